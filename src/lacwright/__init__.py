@@ -1,0 +1,3 @@
+"""lacwright: finishing wood with shellac, computed and remembered."""
+
+__version__ = "0.1.0"

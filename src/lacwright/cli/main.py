@@ -1,0 +1,101 @@
+"""The command `lacwright`: which commands there are, and how every one of them ends.
+
+Exit 0: done. Exit 2: input refused, one line on stderr (what, where, how to mend). Exit 1: an
+internal fault. Bad input never ends in a traceback.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import import_module
+
+import click
+
+from lacwright import __version__
+from lacwright.figures import Refusal
+
+# Name -> (where the command is, its line in the help). Modules are imported only when called:
+# the start-up time of one command must not pay for all others.
+COMMANDS = {
+    "plan": ("lacwright.cli.plan:plan", "From a piece, a wish and a shelf to a finishing plan."),
+    "tonight": ("lacwright.cli.tonight:tonight", "Amounts and coat times for this evening."),
+    "mix": ("lacwright.cli.mix:mix", "Make, thin, strengthen, correct, match and read mixes."),
+    "area": ("lacwright.cli.area:area", "Areas of a piece by zone: faces, edges, end grain."),
+    "film": ("lacwright.cli.film:film", "Film after every coat and sanding, flats and edges."),
+    "spread": ("lacwright.cli.spread:spread", "Spreading rate to wet and dry film."),
+    "climate": ("lacwright.cli.climate:climate", "Dew point and wood moisture of a room."),
+    "names": ("lacwright.cli.names:names", "What is accepted: woods, grades, alcohols, ..."),
+}
+
+
+class Commands(click.Group):
+    """A group that imports a command when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of a job."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return the command, or None if there is no such."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, name = COMMANDS[cmd_name][0].partition(":")
+        command: click.Command = getattr(import_module(module), name)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="lacwright")
+def root() -> None:
+    """Finish wood with shellac: computed, not guessed.
+
+    Quantities are typed as people write them: "2 oz", "600 ml", "1/2 pint", "24 in", "2-lb cut",
+    "45 %". Every command takes --help and --json.
+    """
+
+
+def main(args: list[str] | None = None) -> None:
+    """Run the command line and exit."""
+    sys.exit(run(sys.argv[1:] if args is None else args))
+
+
+def run(args: list[str]) -> int:
+    """Run the command line and return its exit code."""
+    try:
+        code = root.main(args=args, prog_name="lacwright", standalone_mode=False)
+        sys.stdout.flush()
+    except Refusal as refusal:
+        click.echo(str(refusal), err=True)
+        return 2
+    except click.UsageError as error:
+        click.echo(_usage_line(error), err=True)
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped, nothing was changed", err=True)
+        return 2
+    except BrokenPipeError:
+        # The reader (head, a pager) has seen enough; keep Python from complaining at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as fault:
+        if os.environ.get("LACWRIGHT_TRACE"):
+            raise
+        click.echo(
+            f"internal fault, not your input: {type(fault).__name__}: {fault}; please report it "
+            "(set LACWRIGHT_TRACE=1 for the details)",
+            err=True,
+        )
+        return 1
+    return code if isinstance(code, int) else 0
+
+
+def _usage_line(error: click.UsageError) -> str:
+    where = error.ctx.command_path if error.ctx else "lacwright"
+    message = error.format_message().rstrip(".")
+    return f"{where}: {message}; see '{where} --help'."

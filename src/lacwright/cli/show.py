@@ -1,0 +1,123 @@
+"""What all commands share: quantity options, text on the screen, the JSON object."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any, TypeVar
+
+import click
+
+from lacwright.figures import Caution, Figure, Refusal, Stop
+from lacwright.figures import units as u
+from lacwright.figures.quantities import read, read_cut, read_rh
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Quantity(click.ParamType[float]):
+    """An option that takes a quantity as people write it and gives the bench unit."""
+
+    name = "quantity"
+
+    def __init__(self, kind: u.Kind, reader: Callable[[str | float, str], float] | None = None):
+        self.kind = kind
+        self.reader = reader
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the text; raise Refusal with the option's name."""
+        where = param.opts[0] if param else self.kind.name
+        if isinstance(value, float):
+            return value
+        return self.reader(value, where) if self.reader else read(value, self.kind, where)
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
+        """Return an example as the placeholder of the help."""
+        return f'"{self.kind.example.split(", ")[0]}"'
+
+
+MASS, VOLUME, LENGTH, AREA = (Quantity(k) for k in (u.MASS, u.VOLUME, u.LENGTH, u.AREA))
+SPREAD, SHARE, FILM, TIME = (Quantity(k) for k in (u.SPREAD, u.SHARE, u.FILM, u.TIME))
+TEMPERATURE, DENSITY = Quantity(u.TEMPERATURE), Quantity(u.DENSITY)
+CUT = Quantity(u.CUT, read_cut)
+RH = Quantity(u.SHARE, read_rh)
+
+
+def json_option(command: F) -> F:
+    """Add --json to a command."""
+    return click.option("--json", "as_json", is_flag=True, help="One JSON object.")(command)
+
+
+def emit(
+    *, schema: str, keys: Mapping[str, Any], lines: Sequence[str], as_json: bool,
+    figures: Mapping[str, Figure] | None = None, missing: Mapping[str, str] | None = None,
+    cautions: Iterable[Caution] = (), stops: Iterable[Stop] = (),
+) -> None:  # fmt: skip
+    """Print the answer of a command.
+
+    Parameters
+    ----------
+    schema : str
+        Name and version of the object, such as "lacwright.mix.make/1".
+    keys : mapping
+        The bare keys with unit suffixes, in order.
+    lines : sequence of str
+        The text answer; its first line is a sentence with the action.
+    figures : mapping of str to Figure
+        The same numbers with band, basis, mark, source, working.
+    missing : mapping of str to str
+        The reason for every null among `keys`.
+    cautions, stops
+        Printed with the number, in text and JSON alike.
+    """
+    cautions, stops = tuple(cautions), tuple(stops)
+    if not as_json:
+        for line in lines:
+            click.echo(line)
+        for stop in stops:
+            click.echo(f"STOP: {stop.text}")
+        for caution in cautions:
+            click.echo(f"Caution: {caution.text}")
+        return
+    missing = dict(missing or {})
+    nulls = {k for k, v in keys.items() if v is None}
+    if nulls != set(missing):
+        raise AssertionError(f"every null needs its reason and no other: {nulls} {set(missing)}")
+    out: dict[str, Any] = {"schema": schema, **keys}
+    out["figures"] = {name: f.as_json() for name, f in (figures or {}).items()}
+    out["missing"] = missing
+    out["cautions"] = [c.as_json() for c in cautions]
+    out["stops"] = [s.as_json() for s in stops]
+    click.echo(json.dumps(out, allow_nan=False, ensure_ascii=False, indent=1))
+
+
+def to_step(value: float, step: float) -> str:
+    """Return an amount rounded to the step of his scale: to_step(59.93, 0.1) is "59.9"."""
+    digits = max(0, -math.floor(math.log10(step) + 1e-9))
+    return f"{round(value / step) * step:.{digits}f}"
+
+
+def brief(value: float, digits: int = 3) -> str:
+    """Return a number with so many significant figures and no exponent."""
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    return f"{value:.{places}f}"
+
+
+def only_one(**given: Any) -> str:
+    """Return the name of the one option that was given.
+
+    Raises
+    ------
+    Refusal
+        If none or several were given.
+    """
+    names = [name for name, value in given.items() if value is not None]
+    options = " or ".join("--" + n.replace("_", "-") for n in given)
+    if len(names) != 1:
+        raise Refusal(options, "give exactly one of them", f"{len(names)} were given")
+    return names[0]

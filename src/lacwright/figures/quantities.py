@@ -1,0 +1,212 @@
+"""Quantities as people write them, read into bench units; odd input is refused with the mend."""
+
+from __future__ import annotations
+
+import re
+
+from lacwright.figures import units as u
+from lacwright.figures.refusal import Refusal, nearest
+
+_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
+_NUMBER = re.compile(
+    r"(?P<whole>\d+)[ -](?P<n>\d+)/(?P<d>\d+)|(?P<n2>\d+)/(?P<d2>\d+)|(?P<dec>\d*[.,]?\d+(?:e-?\d+)?)"
+)
+
+
+def read(text: str | float, kind: u.Kind, where: str) -> float:
+    """Read a quantity into the bench unit of its kind.
+
+    Parameters
+    ----------
+    text : str or float
+        "2 oz", "1 1/2 cups", "0,5 l", "5 ft 6 in". A bare number only where `kind.bare`.
+    kind : Kind
+        One of `lacwright.figures.units`.
+    where : str
+        Name of the option or field, for the refusal.
+
+    Returns
+    -------
+    float
+        In `kind.unit`.
+
+    Raises
+    ------
+    Refusal
+        For an unknown or missing unit, a negative or ambiguous number, ounces of a liquid, a
+        cup of flakes.
+
+    Examples
+    --------
+    >>> read("1 cup", u.VOLUME, "--solvent")
+    236.5882365
+    >>> round(read("500 sqft/gal", u.SPREAD, "--rate"), 1)
+    81.5
+    """
+    if isinstance(text, bool):
+        raise Refusal(where, "true or false is not a " + kind.name, f"write e.g. {kind.example}")
+    if isinstance(text, int | float):
+        return _bare(float(text), kind, where)
+    clean = _clean(text)
+    if not clean:
+        raise Refusal(where, f"no {kind.name} was given", f"write e.g. {kind.example}")
+    negative = clean.startswith("-")
+    rest, total, seen = clean.lstrip("-+ "), 0.0, 0
+    while rest:
+        match = _NUMBER.match(rest)
+        if match is None:
+            raise Refusal(where, f"'{text}' is not a {kind.name}", f"write e.g. {kind.example}")
+        number = _number(match, text, where)
+        unit, rest = _split_unit(rest[match.end() :])
+        if negative:
+            number = -number
+        if not unit:
+            if rest or seen:
+                raise Refusal(where, f"'{text}' is not one {kind.name}",
+                              f"write e.g. {kind.example}")  # fmt: skip
+            return _bare(number, kind, where)
+        total += _in_bench_unit(number, unit, kind, text, where)
+        seen += 1
+    if total < 0 and kind is not u.TEMPERATURE:
+        raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
+    return total
+
+
+def read_rh(text: str | float, where: str) -> float:
+    """Read a relative humidity as a fraction.
+
+    "45 %" and 0.45 are read; a bare 45 is refused, since a slip of a factor of a hundred here
+    would turn a wet day into a dry one.
+
+    Raises
+    ------
+    Refusal
+        For a bare number above 1, or a value outside 0 to 1.
+    """
+    clean = _clean(str(text))
+    if re.fullmatch(r"[\d.,]+", clean):
+        number = float(clean.replace(",", "."))
+        if 1 < number <= 100:
+            raise Refusal(where, f"{clean} is above 1 and has no unit",
+                          f"write '{clean} %' or {number / 100:g}")  # fmt: skip
+    value = read(text, u.SHARE, where)
+    if not 0 <= value <= 1:
+        raise Refusal(where, f"a relative humidity of {value:.0%} cannot be", "write e.g. '45 %'")
+    return value
+
+
+def read_cut(text: str | float, where: str) -> float:
+    """Read a cut as pounds of flakes per US gallon of alcohol.
+
+    Raises
+    ------
+    Refusal
+        Beside `read`'s, for a cut of nothing or above 12 lb: nobody can pour that.
+    """
+    value = read(text, u.CUT, where)
+    if value > 12:
+        raise Refusal(where, f"'{text}' is a {value:g}-lb cut, thicker than anything that pours",
+                      "write pounds per gallon (2), or the unit: '240 g/l'")  # fmt: skip
+    return value
+
+
+def read_size(text: str, where: str) -> tuple[float, ...]:
+    """Read "300x200x120 mm" (or "12 in x 8 in") into millimetres.
+
+    Raises
+    ------
+    Refusal
+        Without a unit, or for a length of zero.
+    """
+    parts = [p.strip() for p in re.split(r"\s*(?:x|×|\bby\b)\s*", _clean(text)) if p.strip()]
+    last = re.search(r"[a-z\"']+$", parts[-1]) if parts else None
+    if last is None:
+        raise Refusal(where, f"'{text}' has no unit", "write e.g. 300x200x120 mm or 12x8 in")
+    full = [p if re.search(r"[a-z\"']$", p) else f"{p} {last.group()}" for p in parts]
+    sizes = tuple(read(p, u.LENGTH, where) for p in full)
+    if any(s <= 0 for s in sizes):
+        raise Refusal(where, f"'{text}' has a length of zero", "write e.g. 300x200x120 mm")
+    return sizes
+
+
+def _clean(text: str) -> str:
+    for sign, plain in _FRACTIONS.items():
+        text = text.replace(sign, " " + plain)
+    text = text.replace("µ", "u").replace("μ", "u").replace("²", "2").replace("³", "3")
+    text = text.replace("\u2212", "-").replace("\u00a0", " ").replace("\u202f", " ")
+    return re.sub(r"\s+", " ", text).strip().lower()
+
+
+def _number(match: re.Match[str], text: str, where: str) -> float:
+    if match["whole"]:
+        top, bottom, whole = match["n"], match["d"], float(match["whole"])
+    elif match["n2"]:
+        top, bottom, whole = match["n2"], match["d2"], 0.0
+    else:
+        if re.fullmatch(r"[1-9]\d{0,2},\d{3}", match["dec"]):
+            raise Refusal(where, f"'{text}' may mean a thousand or a fraction",
+                          "write 1000 without a comma, or 1.0 with a point")  # fmt: skip
+        return float(match["dec"].replace(",", "."))
+    if float(bottom) == 0:
+        raise Refusal(where, f"'{text}' divides by zero", "write e.g. 1/2")
+    return whole + float(top) / float(bottom)
+
+
+def _split_unit(text: str) -> tuple[str, str]:
+    """Split " ft 6 in" into the unit "ft" and the rest "6 in"."""
+    text = text.strip().lstrip("-").strip()
+    # "g/100 ml" carries digits of its own; anything else ends where the next number begins.
+    match = re.match(
+        r"g ?/ ?100 ?ml|(?:[a-z%°\"'/.]|(?<=[a-z])[23](?![\d.])|[ -](?=[a-z/%]))*", text
+    )
+    unit = match.group() if match else ""
+    return unit.strip(), text[len(unit) :].strip()
+
+
+def _canonical(unit: str) -> str:
+    unit = unit.rstrip(".").replace("-", " ")
+    unit = re.sub(r"\s*/\s*", "/", unit)
+    unit = re.sub(r"\bper\b", "/", unit).replace(" / ", "/")
+    unit = unit.replace("imperial", "imp").replace("litre", "l").replace("liter", "l")
+    unit = unit.replace("square feet", "sqft").replace("sq ft", "sqft").replace("sq. ft", "sqft")
+    return re.sub(r"\bgallons?\b", "gal", unit).replace("u.s.", "us")
+
+
+def _in_bench_unit(number: float, unit: str, kind: u.Kind, text: str, where: str) -> float:
+    if kind is u.TEMPERATURE and unit in ("f", "°f"):
+        return (number - 32) * 5 / 9
+    for name in (unit, _canonical(unit)):
+        if name in kind.units:
+            return number * kind.units[name]
+        if kind is u.SPREAD:
+            for names, factor in u.SPREAD_INVERSE.items():
+                if name in names.split("|"):
+                    if number <= 0:
+                        raise Refusal(where, "a spread of zero", f"write e.g. {kind.example}")
+                    return factor / number
+    raise _unknown_unit(unit, kind, text, where)
+
+
+def _unknown_unit(unit: str, kind: u.Kind, text: str, where: str) -> Refusal:
+    if kind is u.VOLUME and unit in ("oz", "ounce", "ounces"):
+        return Refusal(where, f"'{text}' of a liquid may be by volume or by weight",
+                       "write 'fl oz' for volume, or weigh the liquid and write grams")  # fmt: skip
+    if kind is u.MASS and (unit in u.VOLUME.units or _canonical(unit) in u.VOLUME.units):
+        return Refusal(where, f"'{text}' is a volume, and flakes settle loosely or tightly",
+                       "weigh them, or give --bulk-density with your own weighed cup")  # fmt: skip
+    if kind is u.VOLUME and unit in u.MASS.units:
+        return Refusal(where, f"'{text}' is a weight, a volume is wanted",
+                       f"write e.g. {kind.example}")  # fmt: skip
+    known = [name for name in kind.units if name.isascii()]
+    return Refusal(where, f"'{unit}' is not a unit of {kind.name}",
+                   f"{nearest(unit, known)} (for example {kind.example})")  # fmt: skip
+
+
+def _bare(number: float, kind: u.Kind, where: str) -> float:
+    if not kind.bare:
+        raise Refusal(where, f"{number:g} has no unit", f"write e.g. {kind.example}")
+    if number != number or abs(number) == float("inf"):
+        raise Refusal(where, f"{number} is not a {kind.name}", f"write e.g. {kind.example}")
+    if number < 0 and kind is not u.TEMPERATURE:
+        raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
+    return number
