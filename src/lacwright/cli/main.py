@@ -73,12 +73,17 @@ def run(args: list[str]) -> int:
     except Refusal as refusal:
         click.echo(str(refusal), err=True)
         return 2
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return 0
     except click.UsageError as error:
         click.echo(_usage_line(error), err=True)
         return 2
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped, nothing was changed", err=True)
         return 2
+    except SystemExit:
+        return 0  # click's own way out of a closed pipe
     except BrokenPipeError:
         # The reader (head, a pager) has seen enough; keep Python from complaining at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

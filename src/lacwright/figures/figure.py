@@ -60,6 +60,8 @@ class Figure:
         # acts on a skewed spread; the band shown must then be stretched to hold it.
         low = self.value if self.low is None else min(self.low, self.value)
         high = self.value if self.high is None else max(self.high, self.value)
+        if not (math.isfinite(low) and math.isfinite(high)):
+            raise ValueError(f"a band must be finite, not {self.low} to {self.high}")
         object.__setattr__(self, "low", low)
         object.__setattr__(self, "high", high)
 

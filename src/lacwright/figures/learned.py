@@ -10,7 +10,6 @@ from lacwright.figures.figure import Figure
 from lacwright.figures.marks import Basis, Mark
 from lacwright.figures.refusal import Refusal
 
-
 Z95 = 1.6448536269514722  # 95th percentile of the normal distribution
 
 
@@ -78,7 +77,7 @@ class Learned:
         """Return the constant as a figure: prior as default, else learned with its count."""
         mid, ln_sd = self.posterior()
         low, high = mid * math.exp(-Z95 * ln_sd), mid * math.exp(Z95 * ln_sd)
-        if not self.seen:
+        if not self.seen or self.ln_sd == 0:  # a constant without spread is not moved
             basis, mark, source = Basis.DEFAULT, self.mark, self.source
         else:
             n = len(self.seen)

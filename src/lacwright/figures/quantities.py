@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from lacwright.figures import units as u
 from lacwright.figures.refusal import Refusal, nearest
 
-_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8"}
+_FRACTIONS = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3",
+    "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_PLAIN = str.maketrans({
+    "µ": "u", "μ": "u", "\u2212": "-", "\u2044": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " ",
+    "\u2019": "'", "\u2032": "'", "\u201d": '"', "\u2033": '"',
+})  # fmt: skip
+# "5 ft 6 in" is one length; two temperatures or two cuts in a row are a slip.
+_ADDED = (u.MASS, u.VOLUME, u.LENGTH, u.TIME)
 _NUMBER = re.compile(
-    r"(?P<whole>\d+)[ -](?P<n>\d+)/(?P<d>\d+)|(?P<n2>\d+)/(?P<d2>\d+)|(?P<dec>\d*[.,]?\d+(?:e-?\d+)?)"
+    r"(?P<whole>\d+)[ -](?P<n>\d+)/(?P<d>\d+)|(?P<n2>\d+)/(?P<d2>\d+)"
+    r"|(?P<dec>\d*[.,]?\d+(?:e-?\d+)?)"
 )
 
 
@@ -46,12 +57,12 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
     if isinstance(text, bool):
         raise Refusal(where, "true or false is not a " + kind.name, f"write e.g. {kind.example}")
     if isinstance(text, int | float):
-        return _bare(float(text), kind, where)
+        return _bare(text, kind, where)
     clean = _clean(text)
     if not clean:
         raise Refusal(where, f"no {kind.name} was given", f"write e.g. {kind.example}")
     negative = clean.startswith("-")
-    rest, total, seen = clean.lstrip("-+ "), 0.0, 0
+    rest, total, last = re.sub(r"^[-+] ?", "", clean), 0.0, math.inf
     while rest:
         match = _NUMBER.match(rest)
         if match is None:
@@ -61,12 +72,16 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
         if negative:
             number = -number
         if not unit:
-            if rest or seen:
+            if rest or last < math.inf:
                 raise Refusal(where, f"'{text}' is not one {kind.name}",
                               f"write e.g. {kind.example}")  # fmt: skip
             return _bare(number, kind, where)
-        total += _in_bench_unit(number, unit, kind, text, where)
-        seen += 1
+        one = _in_bench_unit(1.0, unit, kind, text, where) if rest or last < math.inf else 0.0
+        if one >= last or (one and kind not in _ADDED):
+            raise Refusal(where, f"'{text}' is not one {kind.name}", f"write e.g. {kind.example}")
+        total, last = total + _in_bench_unit(number, unit, kind, text, where), one
+    if not math.isfinite(total):
+        raise Refusal(where, f"'{text}' is too large", f"write e.g. {kind.example}")
     if total < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
     return total
@@ -81,15 +96,12 @@ def read_rh(text: str | float, where: str) -> float:
     Raises
     ------
     Refusal
-        For a bare number above 1, or a value outside 0 to 1.
+        For a bare number of 1 or more, or a value outside 0 to 1.
     """
-    clean = _clean(str(text))
-    if re.fullmatch(r"[\d.,]+", clean):
-        number = float(clean.replace(",", "."))
-        if 1 < number <= 100:
-            raise Refusal(where, f"{clean} is above 1 and has no unit",
-                          f"write '{clean} %' or {number / 100:g}")  # fmt: skip
     value = read(text, u.SHARE, where)
+    if 1 <= value <= 100 and re.search(r"[%p]", _clean(str(text))) is None:
+        raise Refusal(where, f"{value:g} is not below 1 and has no unit",
+                      f"write '{value:g} %' or {value / 100:g}")  # fmt: skip
     if not 0 <= value <= 1:
         raise Refusal(where, f"a relative humidity of {value:.0%} cannot be", "write e.g. '45 %'")
     return value
@@ -104,6 +116,8 @@ def read_cut(text: str | float, where: str) -> float:
         Beside `read`'s, for a cut of nothing or above 12 lb: nobody can pour that.
     """
     value = read(text, u.CUT, where)
+    if value <= 0:
+        raise Refusal(where, "a cut of nothing", "write pounds of flakes per gallon, such as 2")
     if value > 12:
         raise Refusal(where, f"'{text}' is a {value:g}-lb cut, thicker than anything that pours",
                       "write pounds per gallon (2), or the unit: '240 g/l'")  # fmt: skip
@@ -132,9 +146,8 @@ def read_size(text: str, where: str) -> tuple[float, ...]:
 def _clean(text: str) -> str:
     for sign, plain in _FRACTIONS.items():
         text = text.replace(sign, " " + plain)
-    text = text.replace("µ", "u").replace("μ", "u").replace("²", "2").replace("³", "3")
-    text = text.replace("\u2212", "-").replace("\u00a0", " ").replace("\u202f", " ")
-    return re.sub(r"\s+", " ", text).strip().lower()
+    text = re.sub(r"(?<=[a-zA-Z])[²³]", lambda m: "2" if m[0] == "²" else "3", text)
+    return re.sub(r"\s+", " ", text.translate(_PLAIN)).strip().lower()
 
 
 def _number(match: re.Match[str], text: str, where: str) -> float:
@@ -155,25 +168,25 @@ def _number(match: re.Match[str], text: str, where: str) -> float:
 def _split_unit(text: str) -> tuple[str, str]:
     """Split " ft 6 in" into the unit "ft" and the rest "6 in"."""
     text = text.strip().lstrip("-").strip()
-    # "g/100 ml" carries digits of its own; anything else ends where the next number begins.
+    # "g/100 ml" and "1/h" carry digits of their own; any other ends where the next number begins.
     match = re.match(
-        r"g ?/ ?100 ?ml|(?:[a-z%°\"'/.]|(?<=[a-z])[23](?![\d.])|[ -](?=[a-z/%]))*", text
+        r"g ?/ ?100 ?ml|1/h\b|(?:[a-z%°\"'/.]|(?<=[a-z])[23](?![\d.])|[ -](?=[a-z/%]))*", text
     )
     unit = match.group() if match else ""
     return unit.strip(), text[len(unit) :].strip()
 
 
 def _canonical(unit: str) -> str:
-    unit = unit.rstrip(".").replace("-", " ")
+    unit = unit.replace(".", "").replace("-", " ").strip()
     unit = re.sub(r"\s*/\s*", "/", unit)
     unit = re.sub(r"\bper\b", "/", unit).replace(" / ", "/")
     unit = unit.replace("imperial", "imp").replace("litre", "l").replace("liter", "l")
-    unit = unit.replace("square feet", "sqft").replace("sq ft", "sqft").replace("sq. ft", "sqft")
-    return re.sub(r"\bgallons?\b", "gal", unit).replace("u.s.", "us")
+    unit = unit.replace("square feet", "sqft").replace("sq ft", "sqft")
+    return re.sub(r"\bgallons?\b", "gal", unit)
 
 
 def _in_bench_unit(number: float, unit: str, kind: u.Kind, text: str, where: str) -> float:
-    if kind is u.TEMPERATURE and unit in ("f", "°f"):
+    if kind is u.TEMPERATURE and _canonical(unit) in ("f", "°f"):
         return (number - 32) * 5 / 9
     for name in (unit, _canonical(unit)):
         if name in kind.units:
@@ -188,10 +201,11 @@ def _in_bench_unit(number: float, unit: str, kind: u.Kind, text: str, where: str
 
 
 def _unknown_unit(unit: str, kind: u.Kind, text: str, where: str) -> Refusal:
+    unit = _canonical(unit)
     if kind is u.VOLUME and unit in ("oz", "ounce", "ounces"):
         return Refusal(where, f"'{text}' of a liquid may be by volume or by weight",
                        "write 'fl oz' for volume, or weigh the liquid and write grams")  # fmt: skip
-    if kind is u.MASS and (unit in u.VOLUME.units or _canonical(unit) in u.VOLUME.units):
+    if kind is u.MASS and unit in u.VOLUME.units:
         return Refusal(where, f"'{text}' is a volume, and flakes settle loosely or tightly",
                        "weigh them, or give --bulk-density with your own weighed cup")  # fmt: skip
     if kind is u.VOLUME and unit in u.MASS.units:
@@ -203,10 +217,14 @@ def _unknown_unit(unit: str, kind: u.Kind, text: str, where: str) -> Refusal:
 
 
 def _bare(number: float, kind: u.Kind, where: str) -> float:
+    try:
+        number = float(number)
+    except OverflowError:  # a whole number of hundreds of digits
+        number = math.inf
+    if not math.isfinite(number):
+        raise Refusal(where, f"{number} is not a {kind.name}", f"write e.g. {kind.example}")
     if not kind.bare:
         raise Refusal(where, f"{number:g} has no unit", f"write e.g. {kind.example}")
-    if number != number or abs(number) == float("inf"):
-        raise Refusal(where, f"{number} is not a {kind.name}", f"write e.g. {kind.example}")
     if number < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
     return number

@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Iterable
 
 
-class Refusal(ValueError):  # noqa: N818 - the trade's word; it is an answer, not a fault
+class Refusal(ValueError):
     """Input that cannot be worked with.
 
     Parameters
@@ -20,10 +20,9 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word; it is an answer, no
     """
 
     def __init__(self, where: str, what: str, mend: str) -> None:
-        super().__init__(where, what, mend)
-        self.where = where
-        self.what = what
-        self.mend = mend
+        # One line on the screen, whatever was typed: no line breaks, no terminal codes.
+        self.where, self.what, self.mend = (_printable(part) for part in (where, what, mend))
+        super().__init__(self.where, self.what, self.mend)
 
     def __str__(self) -> str:
         return f"{self.where}: {self.what}; {self.mend}."
@@ -48,9 +47,14 @@ class Refusals(Refusal):
 def nearest(word: str, words: Iterable[str]) -> str:
     """Return the clause "the nearest is 'x'" or a list of what is accepted."""
     known = sorted(words)
-    close = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.55)
+    lower = {w.lower(): w for w in known}
+    close = difflib.get_close_matches(word.lower()[:60], lower, n=1, cutoff=0.55)
     if close:
-        return f"did you mean '{close[0]}'"
+        return f"did you mean '{lower[close[0]]}'"
     if len(known) <= 24:
         return "use one of: " + ", ".join(known)
     return "use one of: " + ", ".join(known[:24]) + ", ..."
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in text)

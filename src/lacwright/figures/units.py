@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-# Exact by definition: pound 0.45359237 kg, inch 25.4 mm, US gallon 231 cubic inches, UK gallon 4.54609 L.
+# Exact by definition: pound 0.45359237 kg, inch 25.4 mm, US gallon 231 cubic inches, UK gallon
+# 4.54609 L, 0 C 273.15 K.
 LB_G = 453.59237
 OZ_G = LB_G / 16
 INCH_MM = 25.4
 US_GAL_ML = 3785.411784
 UK_GAL_ML = 4546.09
 SQFT_M2 = 0.3048**2
+ZERO_C_K = 273.15
 G_PER_L_PER_CUT = LB_G / (US_GAL_ML / 1000)
 """Grams per litre of alcohol in a 1-lb cut (1 lb per US gallon), 119.826427."""
 SQFT_GAL_AT_1_MIL = US_GAL_ML / 1000 / (INCH_MM / 1000) / SQFT_M2
@@ -45,7 +47,7 @@ VOLUME = _kind("volume", "ml", "600 ml, 1 cup, 1/2 pint, 1 imp gal", {
     "tsp|teaspoon|teaspoons": US_GAL_ML / 768, "tbsp|tablespoon|tablespoons": US_GAL_ML / 256,
     "fl oz|floz|fluid oz|fluid ounce|fluid ounces|us fl oz": US_GAL_ML / 128,
     "cup|cups|us cup|us cups": US_GAL_ML / 16, "pt|pint|pints|us pint|us pints": US_GAL_ML / 8,
-    "qt|quart|quarts|us quart|us quarts": US_GAL_ML / 4,
+    "qt|quart|quarts|us qt|us quart|us quarts": US_GAL_ML / 4,
     "gal|gallon|gallons|us gal|us gallon|us gallons": US_GAL_ML,
     "imp fl oz|uk fl oz|imperial fluid ounce": UK_GAL_ML / 160,
     "imp pint|imp pints|uk pint|uk pints|imperial pint|imperial pints": UK_GAL_ML / 8,
@@ -75,7 +77,7 @@ CUT = _kind("cut", "lb/gal", "2, 2-lb cut, 240 g/l, 1.5 lb/imp gal", {
 }, bare=True)  # fmt: skip
 SHARE = _kind("share", "1", "0.05, 5 %", {"%|percent|pct|per cent": 0.01}, bare=True)
 SPREAD = _kind("spread", "ml/m2", "75 ml/m2, 500 sqft/gal, 12 m2/l", {
-    "ml/m2|ml per m2|g/m2 wet": 1.0, "l/m2": 1000.0,
+    "ml/m2|ml per m2": 1.0, "l/m2": 1000.0,
     "fl oz/sqft|floz/sqft": US_GAL_ML / 128 / SQFT_M2,
 })  # fmt: skip
 # A spread is also written the other way round, as area for one volume: value = factor / number.

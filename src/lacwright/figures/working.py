@@ -55,23 +55,33 @@ def evaluate_formula(formula: str, values: Mapping[str, float]) -> float:
     Raises
     ------
     ValueError
-        For anything that is not arithmetic in the given names.
+        For anything that is not arithmetic in the given names, or has no finite real value.
 
     Examples
     --------
     >>> evaluate_formula("a * (1 - exp(-b))", {"a": 2.0, "b": 0.0})
     0.0
     """
-    return float(_value(ast.parse(formula, mode="eval").body, values))
+    try:
+        result = float(_value(ast.parse(formula.strip(), mode="eval").body, values))
+    except (SyntaxError, ArithmeticError, TypeError, RecursionError, MemoryError) as fault:
+        raise ValueError(f"'{formula[:200]}' cannot be evaluated: {fault}") from fault
+    if not math.isfinite(result):
+        raise ValueError(f"'{formula[:200]}' is not finite")
+    return result
 
 
 def _phi(x: float) -> float:
     return 0.5 * math.erfc(-x / math.sqrt(2))
 
 
+def _round(x: float, digits: float = 0) -> float:
+    return round(x, int(digits))
+
+
 _CALLS: dict[str, Callable[..., float]] = {
     "exp": math.exp, "log": math.log, "sqrt": math.sqrt, "min": min, "max": max,
-    "ceil": math.ceil, "floor": math.floor, "abs": abs, "round": round, "phi": _phi,
+    "ceil": math.ceil, "floor": math.floor, "abs": abs, "round": _round, "phi": _phi,
 }  # fmt: skip
 _BINARY: dict[type[ast.operator], Callable[[Any, Any], Any]] = {
     ast.Add: operator.add, ast.Sub: operator.sub, ast.Mult: operator.mul,
@@ -85,8 +95,8 @@ _COMPARE: dict[type[ast.cmpop], Callable[[Any, Any], bool]] = {
 
 def _value(node: ast.expr, values: Mapping[str, float]) -> float:
     match node:
-        case ast.Constant(value=int() | float() as number):
-            return number
+        case ast.Constant(value=int() | float() as number) if not isinstance(number, bool):
+            return float(number)  # whole numbers too: 9**9**9 is to overflow, not to run for ever
         case ast.Name(id=name) if name in values:
             return values[name]
         case ast.UnaryOp(op=ast.USub(), operand=inner):

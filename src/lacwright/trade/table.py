@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 
 from lacwright.figures import Basis, Figure, Learned, Mark, Refusal, nearest
@@ -38,6 +39,10 @@ class Row:
         """Return whether the cell is filled."""
         return bool(self.text(column))
 
+    def names(self) -> tuple[str, ...]:
+        """Return its key and the other names it goes by."""
+        return (self.key, *(self.words("also") if "also" in self.fields else ()))
+
     def number(self, column: str) -> float:
         """Return a cell as a number; raise KeyError for an empty one."""
         cell = self.text(column)
@@ -62,8 +67,6 @@ class Row:
 
     def learned(self, name: str, column: str = "value", unit: str | None = None) -> Learned:
         """Return the same as a log-normal prior: `_low` and `_high` read as 5 and 95 %."""
-        import math
-
         low, high = _neighbours(column)
         unit = self.text("unit") if unit is None else unit
         ln_sd = 0.0
@@ -88,6 +91,10 @@ class Table:
     def __contains__(self, key: object) -> bool:
         return key in self.rows
 
+    @cached_property
+    def _by_name(self) -> dict[str, Row]:
+        return {_plain(n): row for row in self for n in row.names()}
+
     def find(self, name: str, where: str) -> Row:
         """Return the row that a person means: its key or one of its `also` names.
 
@@ -96,13 +103,12 @@ class Table:
         Refusal
             For an unknown name, with the nearest right one.
         """
-        wanted = " ".join(name.lower().replace("_", " ").replace("-", " ").split())
-        for row in self:
-            names = (row.key, *(row.words("also") if "also" in row.fields else ()))
-            if wanted in (n.lower().replace("-", " ") for n in names):
-                return row
-        raise Refusal(where, f"'{name}' is not in the table of {self.name}",
-                      nearest(name, self.rows))  # fmt: skip
+        if (row := self._by_name.get(_plain(name))) is not None:
+            return row
+        mend = nearest(name, (n for row in self for n in row.names()))
+        if not mend.startswith("did you mean"):
+            mend = nearest(name, self.rows)
+        raise Refusal(where, f"'{name}' is not in the table of {self.name}", mend)
 
 
 @cache
@@ -121,7 +127,10 @@ def table(name: str) -> Table:
         key, source = fields.get("key") or "", (fields.get("source") or "").strip()
         if not key or not source or key in rows or None in fields or None in fields.values():
             raise ValueError(f"{name}.csv, row {n}: key, mark or source is missing or doubled")
-        rows[key] = Row(name, key, fields, Mark(fields["mark"]), source)
+        mark = fields.get("mark") or ""
+        if mark not in set(Mark):
+            raise ValueError(f"{name}.csv, row {n}: '{mark}' is not a mark")
+        rows[key] = Row(name, key, fields, Mark(mark), source)
     return Table(name, rows)
 
 
@@ -129,6 +138,10 @@ def names() -> tuple[str, ...]:
     """Return the names of all tables of the package."""
     folder = files("lacwright.trade") / "tables"
     return tuple(sorted(f.name[:-4] for f in folder.iterdir() if f.name.endswith(".csv")))
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.lower().replace("_", " ").replace("-", " ").split())
 
 
 def _neighbours(column: str) -> tuple[str, str]:
