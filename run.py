@@ -34,7 +34,7 @@ SITE = VENV / (
     "Lib/site-packages" if WINDOWS else "lib/python{}.{}/site-packages".format(*sys.version_info)
 )
 EXAMPLE = "examples/table.toml"
-# Comes as source only, so it is built here, by the locked setuptools.
+# Comes as source only (an oracle of the tests), so it is built here, by the locked setuptools.
 BUILT_HERE = "psychrolib"
 
 HELP = """\

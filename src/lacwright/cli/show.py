@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
 import click
@@ -39,6 +40,9 @@ class Quantity(click.ParamType[float]):
         return f'"{self.kind.example.split(", ")[0]}"'
 
 
+LONG = 115
+"""Characters from which a sentence of a caution is cut at a semicolon or colon."""
+
 MASS, VOLUME, LENGTH, AREA = (Quantity(k) for k in (u.MASS, u.VOLUME, u.LENGTH, u.AREA))
 SPREAD, SHARE, FILM, TIME = (Quantity(k) for k in (u.SPREAD, u.SHARE, u.FILM, u.TIME))
 TEMPERATURE, DENSITY = Quantity(u.TEMPERATURE), Quantity(u.DENSITY)
@@ -54,7 +58,7 @@ def json_option(command: F) -> F:
 def emit(
     *, schema: str, keys: Mapping[str, Any], lines: Sequence[str], as_json: bool,
     figures: Mapping[str, Figure] | None = None, missing: Mapping[str, str] | None = None,
-    cautions: Iterable[Caution] = (), stops: Iterable[Stop] = (),
+    cautions: Iterable[Caution] = (), stops: Iterable[Stop] = (), short: bool = False,
 ) -> None:  # fmt: skip
     """Print the answer of a command.
 
@@ -71,19 +75,24 @@ def emit(
     missing : mapping of str to str
         The reason for every null among `keys`.
     cautions, stops
-        Printed with the number, in text and JSON alike.
+        Printed with the number, in text and JSON alike; stops come before the amounts.
+    short : bool
+        In text, one line of the cautions' first sentences in place of their full words.
     """
     cautions, stops = tuple(cautions), tuple(stops)
     if not as_json:
-        for line in lines:
+        for line in [*lines[:1], *(f"STOP: {s.text}" for s in stops), *lines[1:]]:
             click.echo(line)
-        for stop in stops:
-            click.echo(f"STOP: {stop.text}")
-        for caution in cautions:
+        if short and cautions:
+            # The last one defers to label, data sheet, codes and licensed practice: in full.
+            *first, last = (c.text for c in cautions)
+            told = " ".join([*(first_sentence(text) for text in first), last])
+            click.echo(f"Cautions, in full with --json: {told}")
+        for caution in () if short else cautions:
             click.echo(f"Caution: {caution.text}")
         return
     missing = dict(missing or {})
-    nulls = {k for k, v in keys.items() if v is None}
+    nulls = set(_nulls(keys))
     if nulls != set(missing):
         raise AssertionError(f"every null needs its reason and no other: {nulls} {set(missing)}")
     out: dict[str, Any] = {"schema": schema, **keys}
@@ -92,6 +101,29 @@ def emit(
     out["cautions"] = [c.as_json() for c in cautions]
     out["stops"] = [s.as_json() for s in stops]
     click.echo(json.dumps(out, allow_nan=False, ensure_ascii=False, indent=1))
+
+
+def first_sentence(text: str) -> str:
+    """Return the text up to its first full stop; of a long one, up to its semicolon or colon."""
+    first = re.split(r"(?<=[a-z)])\. ", text, maxsplit=1)[0].rstrip(".")
+    for sign in ("; ", ": "):
+        if len(first) > LONG:
+            first = first.split(sign)[0]
+    return first + "."
+
+
+def _nulls(value: Any, path: str = "") -> Iterator[str]:
+    """Yield the dotted path of every null that no "missing" beside it explains."""
+    if isinstance(value, Mapping):
+        told = value.get("missing", {}) if path else {}
+        for key, inner in value.items():
+            if key not in told:
+                yield from _nulls(inner, f"{path}.{key}" if path else key)
+    elif isinstance(value, list | tuple):
+        for n, inner in enumerate(value):
+            yield from _nulls(inner, f"{path}.{n}")
+    elif value is None:
+        yield path
 
 
 def to_step(value: float, step: float) -> str:

@@ -1,0 +1,251 @@
+"""The plan as a page to pin up: the action first, amounts to the step of the scale, one band."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from itertools import groupby
+
+from lacwright.cli.show import brief, to_step
+from lacwright.figures import Figure
+from lacwright.figures.units import G_PER_L_PER_CUT
+from lacwright.plan import Amount, Plan
+
+
+def page(plan: Plan, *, scale_g: float = 0.1, measure_ml: float = 1.0) -> list[str]:
+    """Return the lines of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is shown.
+    scale_g, measure_ml : float
+        Step of the maker's scale and of his measure.
+    """
+    out = [_first_line(plan), ""]
+    told = _suitability(plan)
+    if told:
+        out += [*told, ""]
+    for title, lines in (
+        ("Mix", [line for a in plan.mixes for line in _mix(a, plan, scale_g, measure_ml)]),
+        ("Coats", _coats(plan)),
+        ("Film left", _film(plan)),
+        ("Refused", _refused(plan)),
+        ("Days", _days(plan)),
+        ("Shelf", _shelf(plan, scale_g, measure_ml)),
+        ("Class", _class(plan, measure_ml)),
+        ("Quote", _quote(plan)),
+        ("Notes", list(plan.notes)),
+    ):
+        if lines:
+            out += [title, *(f"  {line}" for line in lines), ""]
+    out.append("Every figure with band, basis, mark and source: --json; one with its formula: "
+               "--working NAME.")  # fmt: skip
+    return out
+
+
+def banded(figure: Figure, unit: str, digits: int = 2) -> str:
+    """Return "38 um (26 to 55)", the band left out where there is none."""
+    if figure.value is None:
+        return f"not known ({figure.missing})"
+    low, high = figure.low or 0.0, figure.high or 0.0
+    text = f"{brief(figure.value, digits)} {unit}"
+    if high - low > 0.02 * abs(figure.value):
+        text += f" ({brief(low, digits)} to {brief(high, digits)})"
+    return text
+
+
+def day(date: dt.date) -> str:
+    """Return "Mon 1 Mar 2027"."""
+    return f"{date:%a} {date.day} {date:%b %Y}"
+
+
+def _first_line(plan: Plan) -> str:
+    what = _what(plan)
+    if plan.suitability.verdict == "unsuited":
+        what = f"Shellac alone is unsuited here, see below. As wished: {what[0].lower()}{what[1:]}"
+    if plan.finish is None or plan.calendar is None:
+        return f"{what}."
+    finish = plan.finish
+    when = f"start {day(plan.calendar.start)}, done {day(finish.earliest)}"
+    if finish.wished is None:
+        return f"{what}: {when}."
+    if not finish.days_late:
+        return f"{what}: {when}, in time for {day(finish.wished)}."
+    late = f"{finish.days_late} day" + ("s" if finish.days_late > 1 else "")
+    start = (
+        f"it would have had to start by {day(finish.latest_start)}" if finish.latest_start
+        else "no start within five years is early enough"
+    )  # fmt: skip
+    return f"Not by {day(finish.wished)}. {what}: {when}, {late} late; {start}."
+
+
+def _suitability(plan: Plan) -> list[str]:
+    suit = plan.suitability
+    if suit.verdict == "suited":
+        return []
+    lines = [
+        f"{g.verdict.capitalize()}, {g.about}: {g.reason}." for g in suit.grounds
+        if g.verdict != "suited" or g.reason in suit.reasons
+    ]  # fmt: skip
+    lines += [f"  Heed: {condition}." for condition in suit.conditions]
+    if suit.alternative:
+        lines.append(f"  Instead: {suit.alternative}.")
+    return lines
+
+
+def _what(plan: Plan) -> str:
+    if not plan.coats:
+        if plan.piece.course is not None:
+            heads = plan.figures["class.heads"].number()
+            return f"Mix for a class: {heads:.0f} people at work"
+        return f"Nothing is laid on {plan.piece.title}"
+    layings = {c.laying.key: c.laying for c in plan.coats}.values()
+    counts = Counter((c.step.what, c.method) for c in layings)
+    words = []
+    for (what, method), n in counts.items():
+        noun = {"seal": "seal coat", "glaze": "glaze session"}.get(what, what)
+        by = {"brush": "by brush", "pad": "by pad", "wipe": "by cloth"}.get(method, "")
+        words.append(f"{n} {noun}{'s' if n > 1 else ''} {by}".strip())
+    return f"Lay {', '.join(words)} on {plan.piece.title}"
+
+
+def _mix(one: Amount, plan: Plan, scale_g: float, measure_ml: float) -> list[str]:
+    spec, f = one.spec, one.figures
+    solution = f["solution"]
+    per_l = spec.cut_lb_per_gal * G_PER_L_PER_CUT
+    head = f"{spec.name}: {spec.cut_lb_per_gal:g}-lb cut ({per_l:.0f} g per litre of alcohol)"
+    if spec.jar is not None:
+        return [f"{head} from jar '{spec.jar}': {to_step(solution.number(), measure_ml)} ml"]
+    alcohol = spec.alcohol.lot if spec.alcohol is not None else "alcohol (not said which)"
+    flakes = " + ".join(
+        f"{to_step(share * f['resin'].number(), scale_g)} g {name}" for name, share in one.per_lot
+    )
+    dye = f" and {to_step(f['dye'].number(), 0.1)} ml of dye" if "dye" in f else ""
+    lines = [f"{head}: {flakes} into {to_step(f['alcohol'].number(), measure_ml)} ml {alcohol}{dye}"]
+    parts = [
+        f"{name} {to_step(f[key].number(), measure_ml)}"
+        for key, name in (("coats", "coats"), ("applicators", "new pads and brushes"),
+                          ("for_class", "class"), ("reserve", "reserve"))
+        if key in f and f[key].number() > 0
+    ]  # fmt: skip
+    needed = f["needed"]
+    lines.append(f"  makes {to_step(solution.number(), measure_ml)} ml = {', '.join(parts)} ml; "
+                 f"the job takes {banded(needed, 'ml')}")  # fmt: skip
+    if spec.make_ml is not None and spec.make_ml < needed.number():
+        lines.append(f"  SHORT: {needed.number() - spec.make_ml:.0f} ml more are needed")
+    ready = plan.figures.get(f"mix.{spec.name}.ready_after")
+    if ready is not None:
+        lines.append(f"  dissolved after about {banded(ready, 'h')}; strain it then")
+    return lines
+
+
+def _coats(plan: Plan) -> list[str]:
+    """One line for each coat, like ones together: the spread of a single coat is left out."""
+    rows = []
+    for _, group in groupby(plan.coats, lambda c: c.laying.key):
+        members = list(group)
+        first = members[0]
+        wait = first.wait
+        after = (
+            f"rest {wait.rest_days:g} days" if wait.rest_days
+            else f"rest {wait.rest_working_days} working days" if wait.rest_working_days
+            else f"wait {brief(wait.hours, 2)} h"
+        )  # fmt: skip
+        laying = first.laying
+        what = (laying.step.what, ", ".join(m.part for m in members), laying.method,
+                round(laying.used.number()), laying.mix.name, after)  # fmt: skip
+        rows.append((what, first.film.number()))
+    lines = []
+    for (what, parts, method, ml, mix, after), like in groupby(rows, lambda r: r[0]):
+        films = [f"{um:.1f}" for _, um in like]
+        n = f"{len(films)} x " if len(films) > 1 else ""
+        adds = films[0] if len(set(films)) == 1 else f"{films[0]} to {films[-1]}"
+        lines.append(f"{n}{what} on {parts}, {method}: {ml} ml of {mix}, adds {adds} um; {after}")
+    return lines
+
+
+def _film(plan: Plan) -> list[str]:
+    if plan.film is None:
+        return []
+    lines = []
+    for name in plan.figures:
+        if name.startswith("film.") and name.endswith(".flat_left") and name.count(".") >= 2:
+            part = name.removeprefix("film.").removesuffix(".flat_left")
+            flat, edge = plan.figures[name], plan.figures[f"film.{part}.edge_left"]
+            lines.append(f"{part}: flats {banded(flat, 'um')}, edges {banded(edge, 'um')}")
+    return lines
+
+
+def _refused(plan: Plan) -> list[str]:
+    return [r.text for r in plan.film.run.refused] if plan.film else []
+
+
+def _days(plan: Plan) -> list[str]:
+    if plan.calendar is None:
+        return []
+    lines = []
+    for date, group in groupby(plan.calendar.entries, lambda e: e.date):
+        for k, entry in enumerate(group):
+            when = day(date) if k == 0 else ""
+            hour = "" if entry.counts == "rest" else _clock(entry.hour)
+            part = f" [{entry.part}]" if entry.part and not entry.part.startswith("mix ") else ""
+            until = f", until {day(entry.until)}" if (entry.until - date).days > 1 else ""
+            lines.append(f"{when:<15} {hour:>5}  {entry.what}{part}{until}")
+    lines.append(f"{day(plan.calendar.finish):<15}        Done")
+    return lines
+
+
+def _clock(hour: float) -> str:
+    minutes = round(hour * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def _shelf(plan: Plan, scale_g: float, measure_ml: float) -> list[str]:
+    lines = []
+    for row in plan.shelf:
+        step = scale_g if row.unit == "g" else measure_ml
+        need = to_step(row.need.number(), step)
+        have = "not said" if row.have is None else f"{to_step(row.have, step)} {row.unit}"
+        left = "" if row.left is None else f", left {to_step(row.left, step)} {row.unit}"
+        lines.append(f"{row.lot}: need {need} {row.unit}, have {have}{left}: {row.word}")
+    return lines
+
+
+def _class(plan: Plan, measure_ml: float) -> list[str]:
+    if plan.piece.course is None:
+        return []
+    f = plan.figures
+    lines = [
+        f"{name.removeprefix('class.per_head.')}: {to_step(f[name].number(), 1)} ml a head, "
+        f"{to_step(f[name.replace('per_head', 'total')].number(), measure_ml)} ml in all "
+        f"(with {f['class.spare'].number():.0%} spare)"
+        for name in f if name.startswith("class.per_head.")
+    ]  # fmt: skip
+    lines.append(f"cleaning alcohol: {to_step(f['class.cleaning'].number(), measure_ml)} ml")
+    lines += [
+        f"{name.removeprefix('class.item.')}: {brief(f[name].number(), 3)}"
+        for name in f if name.startswith("class.item.")
+    ]  # fmt: skip
+    cost = f.get("quote.per_student")
+    if cost is not None:
+        lines.append("cost for each student: " + (
+            f"{cost.value:.2f} {cost.unit}" if cost.value is not None else str(cost.missing)))  # fmt: skip
+    return lines
+
+
+def _quote(plan: Plan) -> list[str]:
+    if plan.piece.quote is None:
+        return []
+    lines = []
+    for name in ("hours", "labour", "materials", "contingency", "total"):
+        figure = plan.figures[f"quote.{name}"]
+        if figure.value is None:
+            lines.append(f"{name}: {figure.missing}")
+        elif name == "hours":
+            lines.append(f"hours: {figure.value:.1f} h")
+        else:
+            low, high = figure.low or 0.0, figure.high or 0.0
+            spread = f" ({low:.0f} to {high:.0f})" if high - low > 0.5 else ""
+            lines.append(f"{name}: {figure.value:.2f} {figure.unit}{spread}")
+    return lines

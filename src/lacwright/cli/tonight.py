@@ -1,0 +1,207 @@
+"""`lacwright tonight`: the five-minute answer, without file or record."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from lacwright.cli.show import (
+    AREA,
+    CUT,
+    DENSITY,
+    SPREAD,
+    TEMPERATURE,
+    VOLUME,
+    brief,
+    emit,
+    json_option,
+    only_one,
+    to_step,
+)
+from lacwright.figures import Refusal
+from lacwright.figures.units import G_PER_L_PER_CUT, SQFT_M2
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from lacwright.plan import CoatTime, Lot, Own, Tonight
+    from lacwright.surface import Part
+
+
+@click.command()
+@click.option("--cut", type=CUT, required=True, help="Cut of the mix.")
+@click.option("--make", "make_ml", type=VOLUME, required=True, help="Volume to mix.")
+@click.option("--grade", required=True, help="Grade of the flakes: garnet, amber, ...")
+@click.option("--box", help="Outside of a closed box, e.g. 300x200x120 mm.")
+@click.option("--panel", help="Both faces and edges of a board, e.g. 600x400x20 mm.")
+@click.option("--area", "area_m2", type=AREA, help="Area, where you know it.")
+@click.option("--coats", type=int, required=True, help="How many coats.")
+@click.option("--method", default="brush", show_default=True, help="brush, pad, wipe, ...")
+@click.option("--from", "begin", default="19:00", show_default=True, help="Hour to begin.")
+@click.option("--alcohol", help="Name from `lacwright names alcohols`, or a composition.")
+@click.option("--wood", help="Wood, for what the first coat loses to it.")
+@click.option("--spread", type=SPREAD, help="Your own spread of a coat.")
+@click.option("--ready", is_flag=True, help="The mix stands ready and tested.")
+@click.option("--shelf", "shelf_file", metavar="FILE", help="A piece file: its tested jars.")
+@click.option("--hand", "hand_file", metavar="FILE", help="Own figures: a file with [hand].")
+@click.option("--density", type=DENSITY, help="Density of the resin.")
+@click.option("--temp", type=TEMPERATURE, default=20.0, help="Of the alcohol when measured.")
+@click.option("--now", type=click.DateTime(["%Y-%m-%d"]), help="Today's date.")
+@click.option("--seed", type=int, default=0, help="Makes a run repeatable.")
+@json_option
+def tonight(**given: Any) -> None:
+    """Amounts, film and coat times for this evening.
+
+    lacwright tonight --cut 1.5 --make "200 ml" --grade garnet --box "300x200x120 mm"
+    --coats 2 --method brush --from 19:00
+    """
+    import datetime as dt
+
+    from lacwright.figures import given as stated
+    from lacwright.plan import MixSpec
+    from lacwright.plan import tonight as answer
+    from lacwright.solution import read_alcohol, read_grade
+    from lacwright.trade import table
+
+    read_grade(given["grade"])
+    hand: list[Own] = []
+    if given["density"]:
+        hand.append({"resin_density": stated(given["density"], "g/ml", "--density")})
+    if given["hand_file"]:
+        from lacwright.files.own import read_hand
+
+        hand.append(read_hand(given["hand_file"]).own)
+    shelf: tuple[Lot, ...] = ()
+    if given["shelf_file"]:
+        from lacwright.files.piece import read_piece
+
+        shelf = read_piece(given["shelf_file"]).shelf
+    begin = _hour(given["begin"])
+    today = given["now"].date() if given["now"] else dt.date.today()
+    made = answer(
+        part=_part(given),
+        mix=MixSpec("tonight", given["cut"], grade=given["grade"], make_ml=given["make_ml"],
+                    reserve_ml=0.0,
+                    alcohol=read_alcohol(given["alcohol"]) if given["alcohol"] else None),
+        coats=given["coats"], method=table("methods").find(given["method"], "--method").key,
+        begin=dt.datetime.combine(today, begin), ready=given["ready"],
+        spread_ml_m2=given["spread"], hand=hand, shelf=shelf, seed=given["seed"],
+        temp_c=given["temp"],
+    )  # fmt: skip
+    keys, missing = _keys(made)
+    emit(schema="lacwright.tonight/1", keys=keys, missing=missing, figures=made.figures,
+         lines=_lines(made, given), as_json=given["as_json"], cautions=made.cautions,
+         stops=made.stops, short=True)  # fmt: skip
+
+
+def _part(given: dict[str, Any]) -> Part:
+    from lacwright.figures.quantities import read_size
+    from lacwright.surface import box_zones, make_part, panel, plain
+    from lacwright.trade import table
+
+    wood = table("woods").find(given["wood"], "--wood").key if given["wood"] else "unknown"
+    shape = only_one(box=given["box"], panel=given["panel"], area=given["area_m2"])
+    if shape == "box":
+        return make_part("box", box_zones(given["box"]), wood=wood, shape="box")
+    if shape == "panel":
+        sizes = read_size(given["panel"], "--panel")
+        if len(sizes) != 3:
+            raise Refusal("--panel", f"'{given['panel']}' has {len(sizes)} lengths",
+                          "write length x width x thickness, e.g. 600x400x20 mm")  # fmt: skip
+        length, width, thickness = sizes
+        zones = panel(length_mm=length, width_mm=width, thickness_mm=thickness)
+        return make_part("panel", zones, wood=wood, shape="panel")
+    if given["area_m2"] <= 0:
+        raise Refusal("--area", "an area of nothing", "write e.g. 0.5 m2")
+    return make_part("piece", plain(area_m2=given["area_m2"]), wood=wood, shape="area")
+
+
+def _hour(text: str) -> dt.time:
+    import datetime as dt
+
+    match = re.fullmatch(r"\s*(\d{1,2})(?:[:.](\d{2}))?\s*(am|pm)?\s*", text.lower())
+    if match:
+        hour, minute = int(match[1]), int(match[2] or 0)
+        if match[3] and 1 <= hour <= 12:
+            hour = hour % 12 + (12 if match[3] == "pm" else 0)
+        if hour < 24 and minute < 60:
+            return dt.time(hour, minute)
+    raise Refusal("--from", f"'{text}' is not an hour", "write e.g. 19:00 or 7 pm")
+
+
+def _keys(made: Tonight) -> tuple[dict[str, Any], dict[str, str]]:
+    f, mix = made.figures, made.mix
+    resin, alcohol_g = mix.figures["resin"].number(), mix.figures["alcohol_g"]
+    keys: dict[str, Any] = {
+        "resin_g": resin, "alcohol_ml": mix.figures["alcohol"].number(),
+        "alcohol_g": alcohol_g.value, "solution_ml": mix.figures["solution"].number(),
+        "cut_lb_per_gal": mix.spec.cut_lb_per_gal,
+        "resin_g_per_l_alcohol": mix.spec.cut_lb_per_gal * G_PER_L_PER_CUT,
+        "area_m2": f["area.total"].number(), "needed_ml": f["needed"].number(),
+        "left_ml": f["left_over"].number(),
+        "ready_after_h": 0.0 if made.ready is None else made.ready.number(),
+        "tonight": made.ready is None,
+        "film_um": f["film.flat"].number(), "film_edge_um": f["film.edge"].number(),
+        "coats": [_coat(c) for c in made.coats],
+        "coats_with_ready_jar": [_coat(c) for c in made.at_once],
+        "tested_jars": [
+            {"lot": o.lot.name, "use_ml": o.use_ml, "add_alcohol_ml": o.add_alcohol_ml}
+            for o in made.offers
+        ],
+        "notes": list(made.notes),
+    }  # fmt: skip
+    missing = {"alcohol_g": alcohol_g.missing or ""} if alcohol_g.value is None else {}
+    return keys, missing
+
+
+def _coat(coat: CoatTime) -> dict[str, Any]:
+    return {
+        "n": coat.n, "at": coat.at.isoformat(timespec="minutes"), "used_ml": coat.used.number(),
+        "film_um": coat.film.number(), "wait_h": coat.wait.number(),
+    }  # fmt: skip
+
+
+def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
+    from lacwright.cli.plan_text import banded
+
+    f, mix = made.figures, made.mix
+    resin, alcohol = mix.figures["resin"].number(), mix.figures["alcohol"].number()
+    weigh = (
+        f"weigh {to_step(resin, 0.1)} g of {given['grade']} into {to_step(alcohol, 1)} ml of "
+        f"alcohol: {to_step(given['make_ml'], 1)} ml of {given['cut']:g}-lb cut "
+        f"({given['cut'] * G_PER_L_PER_CUT:.0f} g per litre of alcohol)"
+    )
+    lines = []
+    if made.ready is None:
+        lines.append(f"Coat tonight from the ready jar. To mix as much again, {weigh}.")
+    else:
+        first = made.coats[0].at
+        lines.append(f"No coat tonight from fresh flakes; {weigh}.")
+        lines.append(f"Put in at {made.begin:%H:%M} they are dissolved after about "
+                     f"{banded(made.ready, 'h')}: strain, coat 1 about {first:%a %H:%M}.")  # fmt: skip
+    for offer in made.offers:
+        thin = (
+            f" and {to_step(offer.add_alcohol_ml, 1)} ml of alcohol" if offer.add_alcohol_ml > 0.5
+            else ""
+        )  # fmt: skip
+        lines.append(f"Tonight from tested jar '{offer.lot.name}': {to_step(offer.use_ml, 1)} ml"
+                     f"{thin}.")  # fmt: skip
+    if made.ready is not None and not made.offers:
+        lines.append("With a ready jar that has passed its drying test:")
+    lines.append("  " + "; ".join(
+        f"{c.at:%H:%M} coat {c.n}, {to_step(c.used.number(), 1)} ml, "
+        f"adds {brief(c.film.number(), 2)} um" for c in made.at_once)
+        + (f"; {brief(made.at_once[0].wait.number(), 2)} h between" if len(made.at_once) > 1
+           else ""))  # fmt: skip
+    area = f["area.total"].number()
+    left = f["left_over"].number()
+    lines.append(f"Area {brief(area, 3)} m2 ({brief(area / SQFT_M2, 2)} sqft); the coats and a new "
+                 f"{given['method']} take {banded(f['needed'], 'ml')}, "
+                 + (f"{to_step(left, 1)} ml stay over." if left >= 0
+                    else f"{to_step(-left, 1)} ml are SHORT."))  # fmt: skip
+    lines.append(f"Film {banded(f['film.flat'], 'um')} on flats, {brief(f['film.edge'].number(), 2)} "
+                 "um on edges, before any sanding.")  # fmt: skip
+    lines += [f"Note: {n}." for n in made.notes[:1]]
+    return lines

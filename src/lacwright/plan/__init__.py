@@ -1,0 +1,42 @@
+"""From a piece, a wish and a shelf to a finishing plan; and the answer for tonight."""
+
+from lacwright.plan.amounts import Amount
+from lacwright.plan.build import CoatLine, Plan, make_plan
+from lacwright.plan.piece import (
+    ClassSpec,
+    Exercise,
+    HoursLine,
+    Lot,
+    MaterialLine,
+    MixSpec,
+    Own,
+    Piece,
+    QuoteSpec,
+    Shop,
+    Step,
+    Wish,
+)
+from lacwright.plan.tonight import CoatTime, Offer, Tonight, tonight
+
+__all__ = [
+    "Amount",
+    "ClassSpec",
+    "CoatLine",
+    "CoatTime",
+    "Exercise",
+    "HoursLine",
+    "Lot",
+    "MaterialLine",
+    "MixSpec",
+    "Offer",
+    "Own",
+    "Piece",
+    "Plan",
+    "QuoteSpec",
+    "Shop",
+    "Step",
+    "Tonight",
+    "Wish",
+    "make_plan",
+    "tonight",
+]

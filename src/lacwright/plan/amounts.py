@@ -1,0 +1,153 @@
+"""How much to mix: what the coats take, what stays in pads and brushes, and a reserve.
+
+Each is a line of its own; the sum is the solution, the cut parts it into flakes and alcohol.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from lacwright.figures import Figure, computed, exact, given, unknown
+from lacwright.figures.units import G_PER_L_PER_CUT
+from lacwright.plan.class_pack import ClassMix
+from lacwright.plan.laying import Laying
+from lacwright.plan.own import Array, OwnFigures
+from lacwright.plan.piece import MixSpec
+
+
+@dataclass(frozen=True)
+class Amount:
+    """One mix of a plan."""
+
+    spec: MixSpec
+    figures: dict[str, Figure]  # coats, applicators, reserve, class, solution, resin, alcohol, ...
+    resin_draws: Array
+    alcohol_draws: Array
+    solution_draws: Array
+    per_lot: tuple[tuple[str, float], ...]  # (lot or grade, share of the resin)
+
+
+def amount(
+    spec: MixSpec, coats: tuple[Laying, ...], own: OwnFigures, *, class_mix: ClassMix | None,
+    temp_c: float,
+) -> Amount:  # fmt: skip
+    """Return the lines of one mix.
+
+    Parameters
+    ----------
+    spec : MixSpec
+        Cut, grade, alcohol, reserve, batch.
+    coats : tuple of Laying
+        The coats and sessions laid from it.
+    own : OwnFigures
+        What stays in a new pad or brush, the usual reserve.
+    class_mix : ClassMix or None
+        What a class takes of it.
+    temp_c : float
+        At which the alcohol is measured.
+    """
+    figures: dict[str, Figure] = {}
+    zero: Array = np.zeros_like(own.noise("none", 0.0))
+    used = {f"coat{k}": c.used for k, c in enumerate(coats, 1)}
+    coat_draws = sum((c.used_draws for c in coats), zero)
+    figures["coats"] = (
+        computed(" + ".join(used), "ml", used, draws=coat_draws) if used
+        else exact(0.0, "ml", "no coat is laid from it")
+    )  # fmt: skip
+    figures["applicators"], applicator_draws = _applicators(spec, coats, own, zero)
+    figures["reserve"], reserve_draws = _reserve(spec, figures, coat_draws + applicator_draws, own)
+    lines = ["coats", "applicators", "reserve"]
+    total = coat_draws + applicator_draws + reserve_draws
+    if class_mix is not None:
+        figures["for_class"] = class_mix.total
+        lines.append("for_class")
+        total = total + class_mix.total_draws
+    figures["needed"] = computed(
+        " + ".join(lines), "ml", {n: figures[n] for n in lines}, draws=total
+    )
+    if spec.make_ml is not None:
+        figures["solution"] = given(spec.make_ml, "ml", f"mix {spec.name}, make")
+        total = np.full_like(zero, spec.make_ml)
+    else:
+        needed = figures["needed"]
+        figures["solution"] = computed("needed", "ml", {"needed": needed}, draws=total)
+    return _parted(spec, figures, total, own, temp_c)
+
+
+def _applicators(
+    spec: MixSpec, coats: tuple[Laying, ...], own: OwnFigures, zero: Array
+) -> tuple[Figure, Array]:
+    methods = tuple(dict.fromkeys(c.method for c in coats))
+    if not methods:
+        return exact(0.0, "ml", "no coat is laid from it"), zero
+    count = (
+        own.figure("new_applicators") if spec.new_applicators is None
+        else given(spec.new_applicators, "1", f"mix {spec.name}, new_applicators")
+    )  # fmt: skip
+    inputs: dict[str, Figure] = {"count": count}
+    draws = zero
+    for k, method in enumerate(methods, 1):
+        inputs[f"left_in{k}"] = own.figure(f"left_in.{method}")
+        draws = draws + own.draw(f"left_in.{method}") * count.number()
+    terms = " + ".join(n for n in inputs if n != "count")
+    return computed(f"count * ({terms})", "ml", inputs, draws=draws), draws
+
+
+def _reserve(
+    spec: MixSpec, figures: dict[str, Figure], base_draws: Array, own: OwnFigures
+) -> tuple[Figure, Array]:
+    if spec.reserve_ml is not None:
+        figure = given(spec.reserve_ml, "ml", f"mix {spec.name}, reserve")
+        return figure, np.full_like(base_draws, spec.reserve_ml)
+    share = (
+        own.figure("reserve.share") if spec.reserve_share is None
+        else given(spec.reserve_share, "1", f"mix {spec.name}, reserve")
+    )  # fmt: skip
+    draws = base_draws * share.number()
+    inputs = {"share": share, "coats": figures["coats"], "applicators": figures["applicators"]}
+    return computed("share * (coats + applicators)", "ml", inputs, draws=draws), draws
+
+
+def _parted(
+    spec: MixSpec, figures: dict[str, Figure], total: Array, own: OwnFigures, temp_c: float
+) -> Amount:
+    density_draws = own.draw("resin_density")
+    grams_per_ml = spec.cut_lb_per_gal * G_PER_L_PER_CUT / 1000
+    dye_share = spec.dye_ml_per_l / 1000  # of the alcohol by volume
+    alcohol_draws = total / (1 + grams_per_ml / density_draws + dye_share)
+    resin_draws = alcohol_draws * grams_per_ml
+    cut = given(spec.cut_lb_per_gal, "lb/gal", f"mix {spec.name}, cut")
+    per_lb = exact(G_PER_L_PER_CUT, "g/l", "1 lb per US gallon")
+    formula = "solution / (1 + cut * per_lb / 1000 / density)"
+    inputs = {"solution": figures["solution"], "cut": cut, "per_lb": per_lb,
+              "density": own.figure("resin_density")}  # fmt: skip
+    if dye_share:
+        formula = "solution / (1 + cut * per_lb / 1000 / density + dye / 1000)"
+        inputs["dye"] = given(spec.dye_ml_per_l, "ml/l", f"mix {spec.name}, dye")
+    figures["alcohol"] = computed(formula, "ml", inputs, draws=alcohol_draws)
+    if dye_share:
+        figures["dye"] = computed(
+            "alcohol * dye / 1000", "ml", {"alcohol": figures["alcohol"], "dye": inputs["dye"]},
+            draws=alcohol_draws * dye_share,
+        )  # fmt: skip
+    figures["resin"] = computed(
+        "alcohol * cut * per_lb / 1000", "g",
+        {"alcohol": figures["alcohol"], "cut": cut, "per_lb": per_lb}, draws=resin_draws,
+    )  # fmt: skip
+    figures["alcohol_g"] = _alcohol_g(spec, figures["alcohol"], alcohol_draws, temp_c)
+    per_lot = spec.flakes or (((spec.grade or f"flakes for {spec.name}"), 1.0),)
+    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot)
+
+
+def _alcohol_g(spec: MixSpec, alcohol: Figure, draws: Array, temp_c: float) -> Figure:
+    if spec.alcohol is None:
+        return unknown("g", "cannot estimate without the alcohol: its density depends on what it is")
+    if not spec.alcohol.known:
+        return unknown("g", "cannot estimate with an alcohol of unknown composition")
+    density = spec.alcohol.density_figure(temp_c)
+    return computed(
+        "alcohol * density", "g", {"alcohol": alcohol, "density": density},
+        draws=draws * density.number(),
+    )  # fmt: skip

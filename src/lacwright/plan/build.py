@@ -1,0 +1,315 @@
+"""From a piece to a plan: coats, amounts, film, dates, shelf, quote, class, cautions.
+
+Every decision (how many coats, which day) is taken once, on the central case. Every number that
+is shown is a figure with its band and working.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from lacwright.figures import Caution, Figure, Refusal, Stop, computed, exact, given
+from lacwright.figures.draws import Draws
+from lacwright.film import coats_needed
+from lacwright.plan import calendar as cal
+from lacwright.plan.amounts import Amount, amount
+from lacwright.plan.cautions import cautions_of
+from lacwright.plan.class_pack import ClassPack, class_pack, per_student
+from lacwright.plan.course import Track, leaves_number_open, mixes, tracks
+from lacwright.plan.film_run import FilmPlan, film_of, grounds_of, rules_of, schedule_of
+from lacwright.plan.laying import Laying, layings, uses_by_mix
+from lacwright.plan.own import Array, OwnFigures
+from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece
+from lacwright.plan.quote import Work, quote
+from lacwright.plan.sheen import sheen_of
+from lacwright.plan.shelf import Needs, ShelfLine, alcohol_of, needs_of, shelf_lines
+from lacwright.plan.stock import age_word, ready_figure
+from lacwright.plan.suitability import Suitability, suitability, use_keys
+from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_after
+from lacwright.surface import total_figure
+
+DRAWS = 2000
+
+
+@dataclass(frozen=True)
+class CoatLine:
+    """One coat or session on one part, as the plan lists it."""
+
+    part: str
+    laying: Laying
+    film: Figure  # dry film it adds [um]
+    wait: Wait
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A finishing plan."""
+
+    piece: Piece
+    course: tuple[Track, ...]
+    coats: tuple[CoatLine, ...]
+    mixes: tuple[Amount, ...]
+    film: FilmPlan | None
+    figures: dict[str, Figure]
+    shelf: tuple[ShelfLine, ...]
+    calendar: cal.Calendar | None
+    finish: cal.Finish | None
+    suitability: Suitability
+    cautions: tuple[Caution, ...]
+    stops: tuple[Stop, ...]
+    notes: tuple[str, ...] = field(default_factory=tuple)
+
+
+def make_plan(
+    piece: Piece, *, today: dt.date, hand: Sequence[Own] = (), start: dt.date | None = None,
+    by: dt.date | None = None, n: int = DRAWS, seed: int = 0,
+) -> Plan:  # fmt: skip
+    """Return the plan of a piece.
+
+    Parameters
+    ----------
+    piece : Piece
+        What is to be done, with what.
+    today : date
+        The day the plan is made; the job starts then unless a start is wished for.
+    hand : sequence of mappings
+        Own figures beside the piece file's, strongest first: a hand file, the record.
+    start, by : date, optional
+        In place of those of the wish.
+    n, seed : int
+        Draws of the uncertain factors, and the seed that makes a run repeatable.
+
+    Raises
+    ------
+    Refusal
+        For anything in the piece that cannot be planned, with the place and the mend.
+    """
+    by = by or piece.wish.by
+    start = start or piece.wish.start or today
+    sources: list[Own] = [piece.own, *hand]
+    if piece.resin_density_g_ml is not None:
+        density = given(piece.resin_density_g_ml, "g/ml", "piece file, resin_density")
+        sources.insert(0, {"resin_density": density})
+    own = OwnFigures(sources, Draws(n, seed))
+    central = OwnFigures(sources, Draws(0, seed))
+    specs, notes = _with_alcohol(piece, mixes(piece, own))
+    figures: dict[str, Figure] = {}
+    course = _course(piece, specs, central, figures)
+    coats = layings(course, piece, specs, own)
+    film = film_of(course, coats, piece, specs, own) if piece.parts else None
+    if piece.parts:
+        figures["area.total"] = total_figure(piece.parts)
+    if film is not None:
+        figures |= film.figures
+        notes += film.notes
+        sheen, told = sheen_of(course, piece.wish)
+        notes += told
+        if sheen is not None:
+            figures["sheen.gu60"] = sheen
+    pack = class_pack(piece.course, own) if piece.course is not None else None
+    if pack is not None:
+        figures |= pack.figures
+    amounts = _amounts(piece, specs, coats, pack, own)
+    for one in amounts:
+        figures |= {f"mix.{one.spec.name}.{k}": f for k, f in one.figures.items()}
+        ready = ready_figure(one.spec, own, piece.shelf)
+        if ready is not None:
+            figures[f"mix.{one.spec.name}.ready_after"] = ready
+    dates, finish = _dates(piece, course, coats, specs, figures, own, start, by, today)
+    cleaning = _cleaning(piece, course, coats, dates, pack, own, figures)
+    needs = needs_of(piece, amounts, cleaning)
+    shelf = shelf_lines(piece, needs, lambda lot: age_word(lot, today))
+    figures |= _quote(piece, course, coats, needs, pack)
+    cautions, stops = cautions_of(piece, specs, course, amounts,
+                                  cleaning_ml=sum(f.number() for f, _ in cleaning))  # fmt: skip
+    if film is not None:
+        cautions, stops = (*cautions, *film.run.cautions), (*film.run.stops, *stops)
+    return Plan(
+        piece=piece, course=course, coats=_lines(coats, film, own) if film else (),
+        mixes=amounts, film=film, figures=figures, shelf=shelf, calendar=dates, finish=finish,
+        suitability=suitability(piece.wish, _waxed(piece, specs)), cautions=cautions,
+        stops=stops, notes=tuple(dict.fromkeys(notes)),
+    )  # fmt: skip
+
+
+def _with_alcohol(
+    piece: Piece, specs: tuple[MixSpec, ...]
+) -> tuple[tuple[MixSpec, ...], tuple[str, ...]]:
+    """Give a mix that names no alcohol the only one on the shelf, and say so."""
+    out, notes = [], []
+    for spec in specs:
+        lot = alcohol_of(piece, spec)
+        if spec.alcohol is None and lot is not None and lot.alcohol is not None:
+            spec = replace(spec, alcohol=lot.alcohol)
+            notes.append(f"mix {spec.name} names no alcohol: '{lot.name}', the only one on the "
+                         "shelf, is taken")  # fmt: skip
+        out.append(spec)
+    return tuple(out), tuple(notes)
+
+
+def _course(
+    piece: Piece, specs: tuple[MixSpec, ...], central: OwnFigures, figures: dict[str, Figure]
+) -> tuple[Track, ...]:
+    """Return the course, the number of coats computed where it is left open."""
+    course = tracks(piece, central)
+    if not piece.parts or not leaves_number_open(piece):
+        return course
+    wished = _wished_film(piece, central)
+    figures["film.wished"] = wished
+    numbers: dict[str, int] = {}
+    for track in course:
+        def build(k: int, name: str = track.name) -> object:
+            trial = tuple(t for t in tracks(piece, central, coats={**numbers, name: k})
+                          if t.name == name)  # fmt: skip
+            return schedule_of(trial, layings(trial, piece, specs, central), piece, specs, central)
+
+        laid = layings((track,), piece, specs, central)
+        grounds = grounds_of(laid, piece, central)
+        numbers[track.name] = max(
+            coats_needed(grounds=grounds, build=build, part=part,  # type: ignore[arg-type]
+                         film_left_um=wished.number(), rules=rules_of(central),
+                         most=round(central.value("most_coats")))
+            for part in dict.fromkeys(z.part for c in laid for z in c.zones)
+        )  # fmt: skip
+        figures[f"coats.{track.name}"] = exact(
+            numbers[track.name], "1", f"the fewest that leave {wished.number():g} um on the flats"
+        )
+    return tracks(piece, central, coats=numbers)
+
+
+def _wished_film(piece: Piece, own: OwnFigures) -> Figure:
+    if piece.wish.film_left_um is not None:
+        return given(piece.wish.film_left_um, "um", "piece file, wish, film_left")
+    instrument = {"instrument", "sweat"} & set(use_keys(piece.wish.use))
+    return own.figure("target.instrument" if instrument else "target.furniture")
+
+
+def _amounts(
+    piece: Piece, specs: tuple[MixSpec, ...], coats: tuple[Laying, ...], pack: ClassPack | None,
+    own: OwnFigures,
+) -> tuple[Amount, ...]:  # fmt: skip
+    if pack is not None:
+        known = {s.name for s in specs}
+        for name in pack.mixes:
+            if name not in known:
+                raise Refusal("[class]", f"there is no mix '{name}'",
+                              "add a [[mix]] table of that name")  # fmt: skip
+    by_mix = uses_by_mix(coats)
+    temp_c = 20.0 if piece.shop.temp_c is None else piece.shop.temp_c
+    return tuple(
+        amount(spec, by_mix.get(spec.name, ()), own,
+               class_mix=pack.mixes.get(spec.name) if pack else None, temp_c=temp_c)
+        for spec in specs
+    )  # fmt: skip
+
+
+def _dates(
+    piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...],
+    specs: tuple[MixSpec, ...], figures: Mapping[str, Figure], own: OwnFigures,
+    start: dt.date, by: dt.date | None, today: dt.date,
+) -> tuple[cal.Calendar | None, cal.Finish | None]:  # fmt: skip
+    if not any(t.steps for t in course):
+        return None, None
+    ready = {
+        s.name: figures[f"mix.{s.name}.ready_after"].number()
+        for s in specs if f"mix.{s.name}.ready_after" in figures
+    }  # fmt: skip
+    tasks = tasks_of(course, coats, specs, ready, piece, own)
+    settings = settings_of(piece, {c.method for c in coats}, own)
+    return cal.forward(tasks, settings, start), cal.finish(tasks, settings, start, by, today)
+
+
+def _cleaning(
+    piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...],
+    dates: cal.Calendar | None, pack: ClassPack | None, own: OwnFigures,
+    figures: dict[str, Figure],
+) -> tuple[tuple[Figure, Array], ...]:  # fmt: skip
+    """Cleaning alcohol: once on every day on which a method is used, and for each of a class."""
+    out: list[tuple[Figure, Array]] = []
+    if dates is not None:
+        makes = sum(1 for s in {c.mix.name for c in coats} if _made(s, coats))
+        days: dict[str, set[dt.date]] = {}
+        by_step = {(c.track, c.index): c for c in coats}
+        names = {makes + k: track.name for k, track in enumerate(course)}
+        for entry in dates.entries:
+            laying = by_step.get((names.get(entry.track, ""), -1 if entry.index is None
+                                  else entry.index))  # fmt: skip
+            if laying is not None:
+                days.setdefault(laying.method, set()).add(entry.date)
+        for method, dates_used in days.items():
+            each = own.figure(f"cleaning.{method}")
+            rows = own.draw(f"cleaning.{method}") * len(dates_used)
+            figure = computed(
+                "each * days", "ml",
+                {"each": each, "days": exact(len(dates_used), "1", f"days of {method}")},
+                draws=rows,
+            )  # fmt: skip
+            figures[f"cleaning.{method}"] = figure
+            out.append((figure, rows))
+    if pack is not None:
+        figure = pack.cleaning
+        out.append((figure, own.draw_figure(figure, "class.cleaning_ml")))
+    return tuple(out)
+
+
+def _made(name: str, coats: tuple[Laying, ...]) -> bool:
+    return any(c.mix.name == name and c.mix.jar is None for c in coats)
+
+
+def _quote(
+    piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...], needs: Needs,
+    pack: ClassPack | None,
+) -> dict[str, Figure]:  # fmt: skip
+    def work(line: HoursLine) -> Work:
+        covers = [_covered(c, line) for c in coats]
+        area = sum(
+            float(z.area_m2) for p in piece.parts if not line.parts or p.name in line.parts
+            for z in p.zones if not line.faces or any(z.on(f) for f in line.faces)
+        )  # fmt: skip
+        where = ", ".join((*line.parts, *line.faces)) or "whole piece"
+        return Work(
+            exact(area, "m2", f"area of {where}"),
+            exact(sum(1 for a in covers if a > 0), "1", f"coats on {where}"),
+            exact(sum(covers), "m2", f"area times coats on {where}"),
+        )
+
+    hours = sum(s.hours or 0.0 for t in course for s in t.steps)
+    unpriced = tuple(what for what, _, _ in needs.absent)
+    lines = quote(piece.quote, step_hours=exact(hours, "h", "hours stated at the steps"),
+                  work=work, uses=needs.uses, unpriced=unpriced)  # fmt: skip
+    if piece.quote is None and piece.course is None:
+        return lines
+    if pack is not None and piece.course is not None:
+        unit = (piece.quote.currency if piece.quote else "") or "money"
+        lines["quote.per_student"] = per_student(piece.course, lines["quote.materials"], unit)
+    return lines
+
+
+def _covered(coat: Laying, line: HoursLine) -> float:
+    return sum(
+        float(z.area_m2) for z in coat.zones
+        if (not line.parts or z.part in line.parts)
+        and (not line.faces or any(z.on(f) for f in line.faces))
+    )  # fmt: skip
+
+
+def _lines(coats: tuple[Laying, ...], film: FilmPlan, own: OwnFigures) -> tuple[CoatLine, ...]:
+    out = []
+    for coat in coats:
+        wait = wait_after(coat.step, coat.method, own)
+        for part in dict.fromkeys(z.part for z in coat.zones):
+            if (coat.key, part) in film.coat_um:
+                out.append(CoatLine(part, coat, film.coat_um[coat.key, part], wait))
+    return tuple(out)
+
+
+def _waxed(piece: Piece, specs: tuple[MixSpec, ...]) -> bool | None:
+    """Return whether the film holds wax: as wished, or as the flakes on the shelf say."""
+    if piece.wish.waxed is not None:
+        return piece.wish.waxed
+    lots: dict[str, Lot] = {lot.name: lot for lot in piece.shelf}
+    said = {lots[n].waxed for s in specs for n, _ in s.flakes if n in lots}
+    return said.pop() if len(said) == 1 else None
+

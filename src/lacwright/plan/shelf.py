@@ -1,0 +1,193 @@
+"""The shelf against the job: per lot need, have, left, and a word.
+
+Words: "enough", "reorder", "test first", "too old to trust untested", "failed its test",
+"not on the shelf", "amount not said". Age only says when to test; a dated test overrides it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from lacwright.figures import Figure, Refusal, computed, given, nearest
+from lacwright.plan.amounts import Amount
+from lacwright.plan.own import Array
+from lacwright.plan.piece import Lot, MixSpec, Piece
+from lacwright.plan.quote import Use
+from lacwright.trade import table
+
+Age = Callable[[Lot], str]
+"""Returns "", "test first", "too old to trust untested" or "failed its test" for a lot."""
+
+
+@dataclass(frozen=True)
+class ShelfLine:
+    """One lot of the shelf, or one thing the job needs that is not on it."""
+
+    lot: str
+    kind: str
+    need: Figure
+    have: float | None
+    left: float | None
+    unit: str
+    word: str
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What the job takes from each lot, and what it needs that stands on no lot."""
+
+    uses: tuple[Use, ...]
+    absent: tuple[tuple[str, str, Figure], ...]  # (what, unit, need)
+
+
+def needs_of(
+    piece: Piece, amounts: tuple[Amount, ...], cleaning: tuple[tuple[Figure, Array], ...]
+) -> Needs:
+    """Share out what the mixes and the cleaning take over the lots of the shelf.
+
+    Parameters
+    ----------
+    piece : Piece
+        With its shelf.
+    amounts : tuple of Amount
+        The mixes.
+    cleaning : tuple of (Figure, draws)
+        Cleaning alcohol.
+
+    Raises
+    ------
+    Refusal
+        For a jar that a mix names and the shelf does not have.
+    """
+    taken: dict[str, list[tuple[Figure, Array]]] = {}
+    for amount in amounts:
+        spec = amount.spec
+        if spec.jar is not None:
+            jar = _lot(piece, spec.jar, f"mix {spec.name}, jar")
+            _take(taken, jar.name, amount.figures["solution"], amount.solution_draws)
+            continue
+        for name, share in amount.per_lot:
+            figure = amount.figures["resin"]
+            rows = amount.resin_draws
+            if share != 1.0:
+                rows = rows * share
+                figure = computed(
+                    "resin * share", "g",
+                    {"resin": figure, "share": given(share, "1", f"mix {spec.name}, {name}")},
+                    draws=rows,
+                )  # fmt: skip
+            _take(taken, _flakes_lot(piece, spec, name), figure, rows)
+        _take(taken, _alcohol_lot(piece, spec), amount.figures["alcohol"], amount.alcohol_draws)
+    for figure, rows in cleaning:
+        _take(taken, _cleaning_lot(piece, amounts), figure, rows)
+    lots = {lot.name: lot for lot in piece.shelf}
+    uses, absent = [], []
+    for name, parts in taken.items():
+        figure, rows = _sum(parts)
+        if name in lots:
+            uses.append(Use(lots[name], figure, rows))
+        else:
+            absent.append((name, figure.unit, figure))
+    return Needs(tuple(uses), tuple(absent))
+
+
+def shelf_lines(piece: Piece, needs: Needs, age: Age) -> tuple[ShelfLine, ...]:
+    """Return a line for every lot the job takes from and for everything that is not there."""
+    lines = []
+    for use in needs.uses:
+        lot, need = use.lot, use.amount
+        left = None if lot.have is None else lot.have - need.number()
+        lines.append(
+            ShelfLine(lot.name, lot.kind, need, lot.have, left, lot.unit, _word(lot, need, age))
+        )
+    for what, unit, need in needs.absent:
+        lines.append(ShelfLine(what, "", need, None, None, unit, "not on the shelf"))
+    return tuple(lines)
+
+
+def alcohol_of(piece: Piece, spec: MixSpec) -> Lot | None:
+    """Return the alcohol lot that a mix is made with, if the shelf tells.
+
+    A mix that names no alcohol takes the only one there is; of several it would be a guess.
+    """
+    lots = [lot for lot in piece.shelf if lot.kind == "alcohol"]
+    if spec.alcohol is not None:
+        wanted = spec.alcohol
+        named = [x for x in lots if wanted.lot in (x.name, x.alcohol.lot if x.alcohol else None)]
+        alike = [x for x in lots if x.alcohol and wanted.parts and x.alcohol.parts == wanted.parts]
+        return next(iter(named + alike), None)
+    return lots[0] if len(lots) == 1 else None
+
+
+def left_of(have: Figure, need: Figure) -> Figure:
+    """Return what is left, which is less than nothing where it falls short."""
+    left = computed("have - need", need.unit, {"have": have, "need": need})
+    return left.with_band(
+        (have.low or 0.0) - (need.high or 0.0), (have.high or 0.0) - (need.low or 0.0)
+    )
+
+
+def _word(lot: Lot, need: Figure, age: Age) -> str:
+    aged = age(lot)
+    if aged in ("failed its test", "too old to trust untested"):
+        return aged
+    if lot.have is None:
+        return aged or "amount not said"
+    if lot.have < need.number():
+        return "reorder"
+    return aged or "enough"
+
+
+def _lot(piece: Piece, name: str, where: str) -> Lot:
+    for lot in piece.shelf:
+        if lot.name == name:
+            return lot
+    raise Refusal(where, f"there is no lot '{name}' on the shelf",
+                  nearest(name, [x.name for x in piece.shelf]) if piece.shelf
+                  else "add a [[lot]] table")  # fmt: skip
+
+
+def _flakes_lot(piece: Piece, spec: MixSpec, name: str) -> str:
+    flakes = [lot for lot in piece.shelf if lot.kind == "flakes"]
+    for lot in flakes:
+        if lot.name == name:
+            return name
+    grades = table("grades")
+    wanted = grades.find(name, f"mix {spec.name}, flakes").key if name != f"flakes for {spec.name}" else ""
+    of_grade = [x for x in flakes if x.grade is not None and grades.find(x.grade, x.name).key == wanted]
+    if of_grade:
+        # The lot with the most in it: a job mixed from one lot has one colour.
+        return max(of_grade, key=lambda x: x.have or 0.0).name
+    return f"{name} flakes" if wanted else name
+
+
+def _alcohol_lot(piece: Piece, spec: MixSpec) -> str:
+    lot = alcohol_of(piece, spec)
+    if lot is not None:
+        return lot.name
+    return spec.alcohol.lot if spec.alcohol is not None else "alcohol (which is not said)"
+
+
+def _cleaning_lot(piece: Piece, amounts: tuple[Amount, ...]) -> str:
+    for lot in piece.shelf:
+        if lot.kind == "alcohol" and "clean" in lot.name.lower():
+            return lot.name
+    return _alcohol_lot(piece, amounts[0].spec) if amounts else "alcohol (which is not said)"
+
+
+def _take(
+    taken: dict[str, list[tuple[Figure, Array]]], name: str, figure: Figure, rows: Array
+) -> None:
+    taken.setdefault(name, []).append((figure, rows))
+
+
+def _sum(parts: list[tuple[Figure, Array]]) -> tuple[Figure, Array]:
+    if len(parts) == 1:
+        return parts[0]
+    inputs = {f"use{k}": f for k, (f, _) in enumerate(parts, 1)}
+    rows = np.sum([r for _, r in parts], axis=0)
+    return computed(" + ".join(inputs), parts[0][0].unit, inputs, draws=rows), rows
+

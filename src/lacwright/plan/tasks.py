@@ -1,0 +1,144 @@
+"""From a course to the tasks of a calendar: words, waits with their source, rests, mixes first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lacwright.figures import Basis, Figure, given
+from lacwright.plan.calendar import Settings, Task
+from lacwright.plan.course import Track
+from lacwright.plan.laying import Laying, method_of
+from lacwright.plan.own import OwnFigures
+from lacwright.plan.piece import MixSpec, Piece, Step
+from lacwright.trade import table
+
+WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+@dataclass(frozen=True)
+class Wait:
+    """The time before the next step, and whose figure it is."""
+
+    hours: float
+    rest_days: float
+    rest_working_days: int
+    figure: Figure
+
+    @property
+    def source(self) -> str:
+        """Return "piece file", "from your log" or the default's source with its mark."""
+        figure = self.figure
+        if figure.basis is Basis.DEFAULT:
+            return f"default, {figure.mark}: {figure.source}"
+        return figure.source
+
+
+def wait_after(step: Step, method: str, own: OwnFigures) -> Wait:
+    """Return the wait or rest after a step: said at the step, the maker's own, or usual."""
+    where = f"piece file, step {step.what}"
+    if step.rest_working_days:
+        days = step.rest_working_days
+        return Wait(step.wait_h or 0.0, 0.0, days, given(24.0 * days, "h", where))
+    if step.rest_days is not None:
+        # The usual course copies its rests from the figures, so their source is told apart.
+        key = {"pumice": "rest.pumice", "spirit-off": "rest.before_level",
+               "harden": "rest.before_load"}.get(step.what, "rest.before_rub")  # fmt: skip
+        figure = given(24.0 * step.rest_days, "h", where)
+        if own.figure(key).value == step.rest_days:
+            figure = own.figure(key)
+        return Wait(step.wait_h or 0.0, step.rest_days, 0, figure)
+    if step.wait_h is not None:
+        return Wait(step.wait_h, 0.0, 0, given(step.wait_h, "h", where))
+    key = table("steps")[step.what].text("wait")
+    if not key and step.what in ("coat", "session"):
+        key = f"wait.{method}"
+    if not key:
+        return Wait(0.0, 0.0, 0, given(0.0, "h", "no wait"))
+    figure = own.figure(key)
+    return Wait(figure.number(), 0.0, 0, figure)
+
+
+def tasks_of(
+    course: tuple[Track, ...], coats: tuple[Laying, ...], specs: tuple[MixSpec, ...],
+    ready_h: dict[str, float], piece: Piece, own: OwnFigures,
+) -> list[list[Task]]:  # fmt: skip
+    """Return one track of tasks for each mix to make and each track of the course.
+
+    A coat waits until its mix has dissolved and is strained.
+    """
+    used = {c.mix.name for c in coats}
+    out: list[list[Task]] = []
+    for spec in specs:
+        if spec.jar is None and spec.name in used:
+            out.append(_mix_tasks(spec, ready_h[spec.name], own))
+    by_step = {(c.track, c.index): c for c in coats}
+    whole = tuple(p.name for p in piece.parts)
+    for track in course:
+        counts: dict[tuple[str, tuple[str, ...]], int] = {}
+        tasks = []
+        for index, step in enumerate(track.steps):
+            laying = by_step.get((track.name, index))
+            method = method_of(step, track)
+            n = counts[step.what, step.parts] = counts.get((step.what, step.parts), 0) + 1
+            row = table("steps")[step.what]
+            wait = wait_after(step, method, own)
+            after = (
+                (f"mix {laying.mix.name}",) if laying and laying.mix.jar is None else ()
+            )  # fmt: skip
+            tasks.append(
+                Task(
+                    what=_words(step, n, laying), part=parts_words(step.parts or track.parts, whole),
+                    counts=row.text("counts"), method=method,
+                    needs_working_day=(
+                        row.yes("working_day") if step.working_day is None else step.working_day
+                    ),
+                    wait_h=wait.hours, rest_days=wait.rest_days,
+                    rest_working_days=wait.rest_working_days, hours=step.hours or 0.0, index=index,
+                    name=f"{track.name} {index}", after=after,
+                )
+            )  # fmt: skip
+        out.append(tasks)
+    return out
+
+
+def settings_of(piece: Piece, methods: set[str], own: OwnFigures) -> Settings:
+    """Return the week and the limits of a day from shop, own figures and defaults."""
+    shop = piece.shop
+    days = shop.working_days
+    if days is None:
+        days = tuple(range(round(own.value("working_days"))))
+    return Settings(
+        working_days=frozenset(days), closed=frozenset(shop.closed),
+        day_start_h=own.value("day.start"), day_hours=own.value("day.hours"),
+        coats_per_day={m: round(own.value(f"coats_per_day.{m}")) for m in methods},
+        sessions_before_rest=round(own.value("sessions_before_rest")),
+        rest_days_after_sessions=round(own.value("rest.sessions")),
+        weekend_rests=bool(own.value("weekend_rests")),
+    )  # fmt: skip
+
+
+def parts_words(parts: tuple[str, ...], whole: tuple[str, ...]) -> str:
+    """Return "top, legs", or "all parts" where there are several and all are meant."""
+    return "all parts" if len(whole) > 2 and set(parts) >= set(whole) else ", ".join(parts)
+
+
+def _mix_tasks(spec: MixSpec, ready_h: float, own: OwnFigures) -> list[Task]:
+    rows = table("steps")
+    return [
+        Task(what=f"{rows['dissolve'].text('words')}: {spec.name}", part=f"mix {spec.name}",
+             wait_h=ready_h, name=f"dissolve {spec.name}"),
+        Task(what=f"{rows['strain'].text('words')}: {spec.name}", part=f"mix {spec.name}",
+             hours=own.value("strain.hours"), name=f"mix {spec.name}"),
+    ]  # fmt: skip
+
+
+def _words(step: Step, n: int, laying: Laying | None) -> str:
+    row = table("steps")[step.what]
+    words = row.text("words")
+    if laying is not None or step.what in ("session", "pumice"):
+        words = f"{words} {n}"
+    if laying is not None:
+        words += f" ({laying.mix.name}, {laying.mix.cut_lb_per_gal:g}-lb)"
+    if step.abrasive:
+        words += f" with {step.abrasive}"
+    return f"{words}: {step.note}" if step.note else words
