@@ -126,7 +126,7 @@ def test_a_session_given_in_ml(tmp_path: Path) -> None:
 
 def test_a_coat_that_soaks_in_leaves_no_film(tmp_path: Path) -> None:
     text = BOARD + STEPS.replace('what = "coat"\n', 'what = "coat"\nsoaks_in = true\n', 1)
-    plan = planned(tmp_path, text.replace("[[step]]\nwhat = \"scuff\"\n", ""))
+    plan = planned(tmp_path, text.replace('[[step]]\nwhat = "scuff"\n', ""))
     assert value(plan, "film.flat") == pytest.approx(2 * 14.982, abs=0.001)
     assert value(plan, "mix.body.coats") == pytest.approx(135.0)
 
@@ -221,7 +221,9 @@ faces = ["top"]
 
 
 def test_shelf_and_quote(tmp_path: Path) -> None:
-    text = (BOARD + STEPS + SHELF).replace("[hand.wait]", '[hand.cleaning]\nbrush = "30 ml"\n[hand.wait]')
+    text = (BOARD + STEPS + SHELF).replace(
+        "[hand.wait]", '[hand.cleaning]\nbrush = "30 ml"\n[hand.wait]'
+    )
     plan = planned(tmp_path, text)
     resin, alcohol = 145 / 1.199711 * 0.2396529, 145 / 1.199711
     lots = {line.lot: line for line in plan.shelf}

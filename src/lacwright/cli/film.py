@@ -16,24 +16,23 @@ from lacwright.cli.show import emit, json_option
 @click.option("--draws", type=click.IntRange(0, 100_000), default=2000, show_default=True,
               help="Draws of the uncertain factors; 0 for the central case alone.")  # fmt: skip
 @json_option
-def film(
-    piece_file: str, hand_file: str | None, seed: int, draws: int, as_json: bool
-) -> None:
+def film(piece_file: str, hand_file: str | None, seed: int, draws: int, as_json: bool) -> None:
     """Film after every coat and sanding, on flats and edges; what is refused.
 
     A sanding that would go through is not done and is listed with need and have.
     """
     import datetime as dt
 
+    from lacwright.figures import Refusal
     from lacwright.files.own import read_hand, with_hand
     from lacwright.files.piece import read_piece
-    from lacwright.figures import Refusal
     from lacwright.plan import make_plan
 
     piece = read_piece(piece_file)
     if hand_file:
         piece = with_hand(piece, read_hand(hand_file))
-    made = make_plan(piece, today=piece.wish.start or dt.date.today(), n=draws, seed=seed)  # fmt: skip
+    today = piece.wish.start or dt.date.today()
+    made = make_plan(piece, today=today, n=draws, seed=seed)
     if made.film is None:
         raise Refusal(piece_file, "there is no part to coat", "add a [[part]] table")
     run = made.film.run

@@ -122,7 +122,9 @@ def _mix(one: Amount, plan: Plan, scale_g: float, measure_ml: float) -> list[str
         f"{to_step(share * f['resin'].number(), scale_g)} g {name}" for name, share in one.per_lot
     )
     dye = f" and {to_step(f['dye'].number(), 0.1)} ml of dye" if "dye" in f else ""
-    lines = [f"{head}: {flakes} into {to_step(f['alcohol'].number(), measure_ml)} ml {alcohol}{dye}"]
+    lines = [
+        f"{head}: {flakes} into {to_step(f['alcohol'].number(), measure_ml)} ml {alcohol}{dye}"
+    ]
     parts = [
         f"{name} {to_step(f[key].number(), measure_ml)}"
         for key, name in (("coats", "coats"), ("applicators", "new pads and brushes"),
@@ -229,8 +231,8 @@ def _class(plan: Plan, measure_ml: float) -> list[str]:
     ]  # fmt: skip
     cost = f.get("quote.per_student")
     if cost is not None:
-        lines.append("cost for each student: " + (
-            f"{cost.value:.2f} {cost.unit}" if cost.value is not None else str(cost.missing)))  # fmt: skip
+        told = str(cost.missing) if cost.value is None else f"{cost.value:.2f} {cost.unit}"
+        lines.append(f"cost for each student: {told}")
     return lines
 
 

@@ -179,8 +179,10 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
     else:
         first = made.coats[0].at
         lines.append(f"No coat tonight from fresh flakes; {weigh}.")
-        lines.append(f"Put in at {made.begin:%H:%M} they are dissolved after about "
-                     f"{banded(made.ready, 'h')}: strain, coat 1 about {first:%a %H:%M}.")  # fmt: skip
+        lines.append(
+            f"Put in at {made.begin:%H:%M} they are dissolved after about "
+            f"{banded(made.ready, 'h')}: strain, coat 1 about {first:%a %H:%M}."
+        )
     for offer in made.offers:
         thin = (
             f" and {to_step(offer.add_alcohol_ml, 1)} ml of alcohol" if offer.add_alcohol_ml > 0.5
@@ -201,7 +203,8 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
                  f"{given['method']} take {banded(f['needed'], 'ml')}, "
                  + (f"{to_step(left, 1)} ml stay over." if left >= 0
                     else f"{to_step(-left, 1)} ml are SHORT."))  # fmt: skip
-    lines.append(f"Film {banded(f['film.flat'], 'um')} on flats, {brief(f['film.edge'].number(), 2)} "
-                 "um on edges, before any sanding.")  # fmt: skip
+    edge = brief(f["film.edge"].number(), 2)
+    lines.append(f"Film {banded(f['film.flat'], 'um')} on flats, {edge} um on edges, "
+                 "before any sanding.")  # fmt: skip
     lines += [f"Note: {n}." for n in made.notes[:1]]
     return lines

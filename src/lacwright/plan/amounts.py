@@ -143,7 +143,9 @@ def _parted(
 
 def _alcohol_g(spec: MixSpec, alcohol: Figure, draws: Array, temp_c: float) -> Figure:
     if spec.alcohol is None:
-        return unknown("g", "cannot estimate without the alcohol: its density depends on what it is")
+        return unknown(
+            "g", "cannot estimate without the alcohol: its density depends on what it is"
+        )
     if not spec.alcohol.known:
         return unknown("g", "cannot estimate with an alcohol of unknown composition")
     density = spec.alcohol.density_figure(temp_c)

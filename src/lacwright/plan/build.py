@@ -160,6 +160,7 @@ def _course(
     figures["film.wished"] = wished
     numbers: dict[str, int] = {}
     for track in course:
+
         def build(k: int, name: str = track.name) -> object:
             trial = tuple(t for t in tracks(piece, central, coats={**numbers, name: k})
                           if t.name == name)  # fmt: skip
@@ -312,4 +313,3 @@ def _waxed(piece: Piece, specs: tuple[MixSpec, ...]) -> bool | None:
     lots: dict[str, Lot] = {lot.name: lot for lot in piece.shelf}
     said = {lots[n].waxed for s in specs for n, _ in s.flakes if n in lots}
     return said.pop() if len(said) == 1 else None
-

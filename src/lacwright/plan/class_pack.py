@@ -87,8 +87,8 @@ def per_student(spec: ClassSpec, materials: Figure, unit: str) -> Figure:
     if spec.students == 0:
         return unknown(unit, "cannot estimate without students")
     heads = exact(spec.students + spec.demonstrators, "1", "students and demonstrators")
-    inputs: dict[str, Figure] = {"materials": materials, "heads": heads,
-                                 "students": exact(spec.students, "1", "class, students")}  # fmt: skip
+    students = exact(spec.students, "1", "class, students")
+    inputs = {"materials": materials, "heads": heads, "students": students}
     terms = []
     for k, (what, each, price) in enumerate(spec.items, 1):
         if price is None:

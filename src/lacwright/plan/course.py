@@ -62,7 +62,12 @@ def tracks(
     for part in piece.parts:
         by_method.setdefault(_method_of(piece, part.name), []).append(part.name)
     return tuple(
-        Track(method, tuple(names), method, _usual(piece, own, method, tuple(names), coats.get(method, 1)))
+        Track(
+            method,
+            tuple(names),
+            method,
+            _usual(piece, own, method, tuple(names), coats.get(method, 1)),
+        )
         for method, names in by_method.items()
     )
 
@@ -148,7 +153,11 @@ def _method_of(piece: Piece, name: str) -> str:
 def _usual(
     piece: Piece, own: OwnFigures, method: str, parts: tuple[str, ...], n: int
 ) -> tuple[Step, ...]:
-    steps = _polish(piece, own, parts, n) if method.startswith("french-polish") else _coats(own, n, method)
+    steps = (
+        _polish(piece, own, parts, n)
+        if method.startswith("french-polish")
+        else _coats(own, n, method)
+    )
     return tuple(replace(s, parts=parts, method=s.method or method) for s in steps)
 
 

@@ -87,7 +87,7 @@ def film_of(
     coat_um: dict[tuple[str, str], Figure] = {}
     by_number = {number[c.track, c.index, p]: c for c in coats for p in _parts_of(c.zones)}
     for part in dict.fromkeys(g.zone.part for g in grounds):
-        laid = [x for x in run.of_main(part)]
+        laid = list(run.of_main(part))
         if not laid:
             continue
         _figures_of_part(part, run, laid, by_number, sandings, own, figures, coat_um)
@@ -125,7 +125,11 @@ def absorption_of(zone: ZoneLike) -> str:
     if zone.kind != "face":
         return zone.kind
     woods = table("woods")
-    return woods[wood].text("absorption") if (wood := getattr(zone, "wood", "")) in woods else "open-pored"
+    return (
+        woods[wood].text("absorption")
+        if (wood := getattr(zone, "wood", "")) in woods
+        else "open-pored"
+    )
 
 
 def removal_of(track: Track, index: int, own: OwnFigures) -> Figure:
@@ -146,8 +150,7 @@ def removal_of(track: Track, index: int, own: OwnFigures) -> Figure:
         "level_share": own.figure("removal.level_share"),
     }
     low, high = (
-        float(np.prod([getattr(f, end) or 0.0 for f in inputs.values()]))
-        for end in ("low", "high")
+        float(np.prod([getattr(f, end) or 0.0 for f in inputs.values()])) for end in ("low", "high")
     )
     return computed("ridge * level_share", "um", inputs).with_band(low, high)
 
@@ -163,7 +166,7 @@ def schedule_of(
 def _schedule(
     course: tuple[Track, ...], coats: tuple[Laying, ...], piece: Piece,
     specs: tuple[MixSpec, ...], own: OwnFigures,
-) -> tuple[tuple[Coat | Abrade, ...], tuple[Sanding, ...], dict[tuple[str, int, str], int]]:  # fmt: skip
+) -> tuple[Schedule, tuple[Sanding, ...], dict[tuple[str, int, str], int]]:  # fmt: skip
     by_step = {(c.track, c.index): c for c in coats}
     mixes = {spec.name: _film_mix(spec, own) for spec in specs}
     schedule: list[Coat | Abrade] = []
@@ -183,7 +186,9 @@ def _schedule(
                     removed = removal_of(track, index, own)
                     factor = f"removal.{track.name}.{step.what}"
                     rows = own.draw_figure(removed, factor)
-                    schedule.append(Abrade(part, step.what, rows, step.abrasive or "", faces, edges))
+                    schedule.append(
+                        Abrade(part, step.what, rows, step.abrasive or "", faces, edges)
+                    )
                     sandings.append(Sanding(track.name, index, part, len(schedule), faces, edges,
                                             removed))  # fmt: skip
                 number[track.name, index, part] = len(schedule)
@@ -206,6 +211,7 @@ def _film_mix(spec: MixSpec, own: OwnFigures) -> FilmMix:
 
 
 def grounds_of(coats: tuple[Laying, ...], piece: Piece, own: OwnFigures) -> tuple[Ground, ...]:
+    """Return every finished zone with what it drinks and how its arris differs."""
     edges = edges_of(own)
     edge_rows = np.clip(own.draw_figure(edges.edge_film, "edge_film"), 1e-6, 1.0)
     cut_rows = np.maximum(own.draw_figure(edges.edge_cut, "edge_cut"), 1.0)
@@ -341,4 +347,3 @@ def _taken(
 
 def _parts_of(zones: tuple[Zone, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(z.part for z in zones))
-

@@ -115,7 +115,8 @@ def zones_of(step: Step, track: Track, piece: Piece) -> tuple[Zone, ...]:
     if step.faces:
         for face in step.faces:
             if not any(z.on(face) for z in zones):
-                raise Refusal(f"[[step]] {step.what}, faces", f"no finished face is called '{face}'",
+                where = f"[[step]] {step.what}, faces"
+                raise Refusal(where, f"no finished face is called '{face}'",
                               nearest(face, face_names(zones)))  # fmt: skip
         zones = [z for z in zones if any(z.on(face) for face in step.faces)]
     if not zones:

@@ -200,4 +200,3 @@ def _from_wet(
     used = wet_draws / (1 - lost_draws)
     figure = computed("wet / (1 - lost)", "ml/m2", {"wet": wet, "lost": lost}, draws=used)
     return Load(figure, wet, used, wet_draws, deposit, deposit_draws)
-

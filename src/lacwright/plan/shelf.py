@@ -156,8 +156,14 @@ def _flakes_lot(piece: Piece, spec: MixSpec, name: str) -> str:
         if lot.name == name:
             return name
     grades = table("grades")
-    wanted = grades.find(name, f"mix {spec.name}, flakes").key if name != f"flakes for {spec.name}" else ""
-    of_grade = [x for x in flakes if x.grade is not None and grades.find(x.grade, x.name).key == wanted]
+    wanted = (
+        grades.find(name, f"mix {spec.name}, flakes").key
+        if name != f"flakes for {spec.name}"
+        else ""
+    )
+    of_grade = [
+        x for x in flakes if x.grade is not None and grades.find(x.grade, x.name).key == wanted
+    ]
     if of_grade:
         # The lot with the most in it: a job mixed from one lot has one colour.
         return max(of_grade, key=lambda x: x.have or 0.0).name
@@ -190,4 +196,3 @@ def _sum(parts: list[tuple[Figure, Array]]) -> tuple[Figure, Array]:
     inputs = {f"use{k}": f for k, (f, _) in enumerate(parts, 1)}
     rows = np.sum([r for _, r in parts], axis=0)
     return computed(" + ".join(inputs), parts[0][0].unit, inputs, draws=rows), rows
-

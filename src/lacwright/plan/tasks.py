@@ -87,7 +87,8 @@ def tasks_of(
             )  # fmt: skip
             tasks.append(
                 Task(
-                    what=_words(step, n, laying), part=parts_words(step.parts or track.parts, whole),
+                    what=_words(step, n, laying),
+                    part=parts_words(step.parts or track.parts, whole),
                     counts=row.text("counts"), method=method,
                     needs_working_day=(
                         row.yes("working_day") if step.working_day is None else step.working_day

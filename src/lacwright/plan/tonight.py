@@ -163,4 +163,3 @@ def _offers(
         if lot.have is None or lot.have >= use:
             out.append(Offer(lot, use, needed_ml - use))
     return tuple(out)
-

@@ -1,0 +1,261 @@
+"""Ageing: when to test a mix or flakes, not when they die; a dated test goes before the date."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from lacwright.figures import Figure, Refusal, computed, exact
+from lacwright.trade import table
+
+DAYS_PER_MONTH = 365.25 / 12
+REFERENCE_C = 20.0
+COLDEST_C, WARMEST_C = -30.0, 60.0
+
+
+@dataclass(frozen=True)
+class Period:
+    """A time that a jar spent at a temperature.
+
+    Parameters
+    ----------
+    start, end : date
+        First day, and the day it ended.
+    temp_c : float
+        Mean temperature [C].
+    """
+
+    start: date
+    end: date
+    temp_c: float
+
+
+@dataclass(frozen=True)
+class DatedTest:
+    """A test on a day: a drop on glass for a mix, the dissolve test for flakes."""
+
+    on: date
+    passed: bool
+
+
+@dataclass(frozen=True)
+class Age:
+    """What the calendar and the tests say about a jar.
+
+    Parameters
+    ----------
+    on : date
+        The day it is asked for.
+    calendar_days : int
+        Days since mixing.
+    equivalent_days : Figure
+        The same as days at 20 C.
+    time_to_test : Figure
+        Months at 20 C until a test is due, with its wide band.
+    share : Figure
+        Equivalent age as a share of it.
+    word : str
+        Advice about testing; never a verdict.
+    test_by : date
+        The day from which a test before any use is advised, at the last temperature.
+    good_until : date or None
+        To which day a passed test counts.
+    """
+
+    on: date
+    calendar_days: int
+    equivalent_days: Figure
+    time_to_test: Figure
+    share: Figure
+    word: str
+    test_by: date
+    good_until: date | None
+
+
+YOUNG = "young"
+MATTERS = "test if the surface matters"
+BEFORE_USE = "test before any use"
+EXPECT_FAILURE = "expect failure; test or discard"
+PASSED = "passed its test"
+FAILED = "failed its test; discard, or test again"
+
+
+def ageing_factor(*, temp_c: float, q10: float | None = None) -> float:
+    """Return how many times faster a jar ages than at 20 C.
+
+    Parameters
+    ----------
+    temp_c : float
+        Temperature [C], -30 to 60.
+    q10 : float, optional
+        Times faster for 10 K more; the table's if not given.
+
+    Raises
+    ------
+    Refusal
+        Outside the range.
+
+    Examples
+    --------
+    >>> round(ageing_factor(temp_c=25.0, q10=2.2), 2)
+    1.48
+    """
+    if not COLDEST_C <= temp_c <= WARMEST_C:
+        raise Refusal("temperature", f"{temp_c:g} C is no place for a jar of shellac",
+                      "write the mean temperature of the store in C, or with F")  # fmt: skip
+    if q10 is None:
+        q10 = table("ageing")["q10"].number("value")
+    return float(q10 ** ((temp_c - REFERENCE_C) / 10.0))
+
+
+def equivalent_days(
+    *, mixed: date, on: date, temp_c: float = REFERENCE_C, periods: Sequence[Period] = (),
+    q10: float | None = None,
+) -> float:  # fmt: skip
+    """Return the age as days at 20 C.
+
+    Parameters
+    ----------
+    mixed, on : date
+        Day of mixing and day that is asked for.
+    temp_c : float
+        Temperature of all days that no period covers [C].
+    periods : sequence of Period
+        Times at another temperature; days outside mixed-to-on do not count.
+    q10 : float, optional
+        Times faster for 10 K more.
+
+    Raises
+    ------
+    Refusal
+        For a jar mixed after the day asked for, or periods that overlap.
+    """
+    if on < mixed:
+        raise Refusal("--on", f"on {on} the jar of {mixed} was not mixed yet", "check both dates")
+    covered, total, last = 0, 0.0, None
+    for period in sorted(periods, key=lambda p: p.start):
+        if period.end < period.start:
+            raise Refusal("--period", f"it ends on {period.end} before it starts",
+                          "write the earlier date first")  # fmt: skip
+        if last is not None and period.start < last:
+            raise Refusal("--period", f"two periods overlap at {period.start}",
+                          "let one end where the next begins")  # fmt: skip
+        last = period.end
+        days = (min(period.end, on) - max(period.start, mixed)).days
+        if days > 0:
+            covered += days
+            total += days * ageing_factor(temp_c=period.temp_c, q10=q10)
+    rest = (on - mixed).days - covered
+    return total + rest * ageing_factor(temp_c=temp_c, q10=q10)
+
+
+def age(
+    *, kind: str, mixed: date, on: date, temp_c: float = REFERENCE_C,
+    periods: Sequence[Period] = (), test: DatedTest | None = None,
+) -> Age:  # fmt: skip
+    """Return what the calendar and a dated test say about a jar on a day.
+
+    Parameters
+    ----------
+    kind : str
+        "bleached", "dewaxed" or "waxed" for a mix; "flakes-bleached" and so on for dry flakes.
+    mixed : date
+        Day of mixing (or of buying, for flakes).
+    on : date
+        Day that is asked for.
+    temp_c : float
+        Temperature where no period says otherwise [C].
+    periods : sequence of Period
+        Times at another temperature.
+    test : DatedTest, optional
+        The last test. Passed, it goes before the calendar for a stated time; failed, always.
+
+    Raises
+    ------
+    Refusal
+        For dates in the wrong order, an unknown kind, or temperatures out of range.
+
+    Notes
+    -----
+    Equivalent age = sum of days times Q10^((T - 20)/10). No rate for lac in alcohol is
+    published: the months are common practice and the band is their spread.
+    """
+    rows = table("ageing")
+    kinds = [r.key for r in rows if r.text("unit") == "months"]
+    if kind not in kinds:
+        from lacwright.figures import nearest
+
+        raise Refusal("--kind", f"'{kind}' is not a kind of shellac", nearest(kind, kinds))
+    life = rows[kind].figure()
+    q10 = rows["q10"].figure()
+    assert q10.low is not None
+    assert q10.high is not None
+    days = {
+        q: equivalent_days(mixed=mixed, on=on, temp_c=temp_c, periods=periods, q10=q)
+        for q in (q10.number(), q10.low, q10.high)
+    }
+    spans = _equivalent_figure(days, q10, mixed, on, temp_c, periods)
+    share = computed(
+        "equivalent_days / days_per_month / time_to_test", "1",
+        {"equivalent_days": spans, "time_to_test": life,
+         "days_per_month": exact(DAYS_PER_MONTH, "d")},
+    )  # fmt: skip
+    assert life.low is not None
+    assert life.high is not None
+    months = spans.number() / DAYS_PER_MONTH
+    share = share.with_band(months / life.high, months / life.low)
+    good_until = None
+    if test is not None:
+        if not mixed <= test.on <= on:
+            raise Refusal("--tested", f"{test.on} does not lie between mixing and {on}",
+                          "check the dates")  # fmt: skip
+        here = _temp_on(test.on, temp_c, periods)
+        good = rows["pass_good"].number("value") / ageing_factor(temp_c=here)
+        good_until = test.on + timedelta(days=int(good))
+    left = (life.number() * DAYS_PER_MONTH - spans.number()) / ageing_factor(temp_c=temp_c)
+    # Beyond a century the calendar ends before the jar does.
+    test_by = on + timedelta(days=max(-36500.0, min(36500.0, left)))
+    word = _word(share.number(), test, on, good_until)
+    return Age(on, (on - mixed).days, spans, life, share, word, test_by, good_until)
+
+
+def _word(share: float, test: DatedTest | None, on: date, good_until: date | None) -> str:
+    rows = table("ageing")
+    if test is not None and good_until is not None:
+        if not test.passed:
+            return FAILED
+        if on <= good_until:
+            return PASSED
+        # A pass that has run out: the clock runs again, but an old jar is not a young one.
+        return MATTERS if share < rows["matters_below"].number("value") else BEFORE_USE
+    if share < rows["young_below"].number("value"):
+        return YOUNG
+    if share < rows["matters_below"].number("value"):
+        return MATTERS
+    if share <= rows["failure_above"].number("value"):
+        return BEFORE_USE
+    return EXPECT_FAILURE
+
+
+def _temp_on(day: date, temp_c: float, periods: Sequence[Period]) -> float:
+    return next((p.temp_c for p in periods if p.start <= day < p.end), temp_c)
+
+
+def _equivalent_figure(
+    days: dict[float, float], q10: Figure, mixed: date, on: date, temp_c: float,
+    periods: Sequence[Period],
+) -> Figure:  # fmt: skip
+    """Return the equivalent days with a working that sums the periods."""
+    terms, inputs, covered = [], {"q10": q10}, 0
+    for n, period in enumerate(sorted(periods, key=lambda p: p.start), start=1):
+        span = max((min(period.end, on) - max(period.start, mixed)).days, 0)
+        covered += span
+        inputs[f"days_{n}"] = exact(span, "d", "calendar")
+        inputs[f"temp_{n}"] = exact(period.temp_c, "C", "given")
+        terms.append(f"days_{n} * q10 ** ((temp_{n} - 20) / 10)")
+    inputs["days"] = exact((on - mixed).days - covered, "d", "calendar")
+    inputs["temp"] = exact(temp_c, "C", "given")
+    terms.append("days * q10 ** ((temp - 20) / 10)")
+    figure = computed(" + ".join(terms), "d", inputs)
+    return figure.with_band(min(days.values()), max(days.values()))
