@@ -1,0 +1,376 @@
+"""`mix blend`, `loss`, `residue` and `decant`: jars as they stand on the shelf."""
+
+from __future__ import annotations
+
+import re
+
+import click
+
+from lacwright.cli.mix_change import GROWN, HAD, check_jar, drop_had, jar
+from lacwright.cli.mix_common import (
+    Bench,
+    band_line,
+    bench_options,
+    cut_words,
+    density_note,
+    grams,
+    ml,
+    of,
+    ready_line,
+    say,
+)
+from lacwright.cli.show import CUT, MASS, SHARE, VOLUME, brief
+from lacwright.figures import Figure, Refusal, exact, given
+from lacwright.figures import units as u
+from lacwright.figures.quantities import read, read_cut
+from lacwright.solution import (
+    Alcohol,
+    Mix,
+    Resin,
+    blend_to,
+    cautions_of,
+    cut_of_residue,
+    decanted,
+    evaporated,
+    give_back,
+    make,
+    pour_to_cut,
+    read_alcohol,
+    resin_named,
+    resin_shares,
+)
+from lacwright.solution.shown import held
+from lacwright.trade import table
+
+WHY = "resin density in solution"
+_JAR = re.compile(
+    r"(?P<volume>.+?)[ ,]+(?P<cut>\d[\d.,]*(?: \d/\d|/\d)?[ -]?lb\b(?:[ -]cut)?)"
+    r"[ ,]*(?P<rest>.*)"
+)
+
+
+def read_jar(
+    text: str, *, density: float, alcohol: Alcohol, temp_c: float, wax: str | None = None
+) -> Mix:
+    """Read "300 ml 3-lb garnet" or "1/2 pint 2-lb dewaxed blonde in methanol" into a mix.
+
+    Raises
+    ------
+    Refusal
+        Where volume, cut or grade cannot be read.
+    """
+    where = f'--jar "{text}"'
+    match = _JAR.fullmatch(" ".join(text.lower().split()))
+    if match is None:
+        raise Refusal(where, "volume and cut are wanted", 'write e.g. "300 ml 3-lb garnet"')
+    grade, _, spirit = match["rest"].partition(" in ")
+    if match["rest"].startswith("in "):
+        grade, spirit = "", match["rest"][3:]
+    resin = resin_named(grade, density_g_ml=density, where=where, wax=wax)
+    own = read_alcohol(spirit, where=where) if spirit else alcohol
+    have = read(match["volume"], u.VOLUME, where)
+    cut = read_cut(match["cut"].replace("-", " "), where)
+    if have <= 0 or cut <= 0:
+        raise Refusal(where, "there is no mix in it", "leave it out")
+    return make(cut_lb_per_gal=cut, solution_ml=have, resin=resin, alcohol=own, temp_c=temp_c)
+
+
+@click.command("blend")
+@click.option("--jar", "jars", multiple=True, required=True, help='"300 ml 3-lb garnet".')
+@click.option("--to", type=CUT, help="Bring the blend to this cut.")
+@click.option("--solution", type=VOLUME, help="Make only this much.")
+@click.option("--only-jars", is_flag=True, help="Two jars, nothing added: how much of each.")
+@bench_options
+def blend_(
+    *, bench: Bench, jars: tuple[str, ...], to: float | None, solution: float | None,
+    only_jars: bool,
+) -> None:  # fmt: skip
+    """Pour jars of different cuts and grades together, to a cut and a volume where asked.
+
+    Example: lacwright mix blend --jar "300 ml 3-lb garnet" --jar "200 ml 1-lb blonde" --to 2
+    """
+
+    def poured(x: dict[str, float]) -> list[Mix]:
+        spirit = bench.spirit(x["alcohol_density"])
+        return [
+            read_jar(
+                text, density=x["resin_density"], alcohol=spirit, temp_c=bench.temp_c, wax=bench.wax
+            )
+            for text in jars
+        ]
+
+    volumes = [float(m.solution_ml) for m in poured({
+        "resin_density": bench.resin_density.number(), "alcohol_density": 0.8})]  # fmt: skip
+    if only_jars and (to is None or solution is None or len(jars) != 2):
+        raise Refusal("--only-jars", "it needs two jars, --to and --solution",
+                      'write e.g. --to 2 --solution "250 ml"')  # fmt: skip
+    inputs = bench.inputs()
+
+    def model(**x: float) -> dict[str, float]:
+        mixes = poured(x)
+        if only_jars:
+            assert to is not None
+            assert solution is not None
+            pours = pour_to_cut(strong=mixes[0], weak=mixes[1], to_cut=to, solution_ml=solution)
+            mixes = [m.part(ml=p)[0] for m, p in zip(mixes, pours, strict=True)]
+            share, change = blend_to(jars=mixes)
+        else:
+            share, change = blend_to(jars=mixes, to_cut=to, solution_ml=solution,
+                                     alcohol=bench.spirit(x["alcohol_density"]),
+                                     resin=_main_resin(mixes))  # fmt: skip
+        out = of(change.after, add_alcohol_ml=change.add_alcohol_ml,
+                 add_alcohol_g=change.add_alcohol_g, add_resin_g=change.add_resin_g,
+                 blend_cut_lb_per_gal=change.before.cut_lb_per_gal)  # fmt: skip
+        for n, mix in enumerate(mixes, start=1):
+            out[f"pour_{n}_ml"] = share * float(mix.solution_ml)
+            out[f"jar_{n}_resin_g"] = share * float(mix.total_resin_g)
+            out[f"jar_{n}_alcohol_ml"] = share * float(mix.alcohol_ml)
+        return out
+
+    middle = {k: f.number() for k, f in inputs.items()}
+    central = model(**middle)
+    numbers = range(1, len(jars) + 1)
+    for n in numbers:  # each jar's share is a base input of the workings
+        inputs[f"jar_{n}_resin_g"] = held(
+            central[f"jar_{n}_resin_g"], "g", bench.resin_density, f"jar {n}"
+        )
+        inputs[f"jar_{n}_alcohol_ml"] = held(
+            central[f"jar_{n}_alcohol_ml"], "ml", bench.resin_density, f"jar {n}"
+        )
+    # Inside the model a stand-in density makes every alcohol look known; ask the bench.
+    spirits = {a for m in poured(middle) for a in m.solvent_g}
+    known = all((bench.alcohol if a == bench.alcohol else a).known for a in spirits)
+    workings = _blend_workings(numbers, central, inputs, to)
+    # The density of several alcohols together is what their weights and volumes make it.
+    inputs["alcohol_density"] = exact(
+        central["alcohol_g"] / central["alcohol_ml"], "g/ml", "of the alcohols in the blend"
+    )
+    base = ("resin_density",)
+    out = bench.answer(
+        lambda **x: model(alcohol_density=middle["alcohol_density"],
+                          **{name: x[name] for name in base}),
+        inputs, workings, needs_alcohol=known,
+    )  # fmt: skip
+    keys = out.keys
+    if keys["add_resin_g"] > 0:
+        out.put("ready_after_h", bench.ready(_main_resin(poured(middle))))
+    shares = resin_shares(_all(poured(middle)))
+    out.extra["grades"] = shares
+    pours = [out.keys[f"pour_{n}_ml"] for n in numbers]
+    out.extra["left_ml"] = [v - p for v, p in zip(volumes, pours, strict=True)]
+    lines = [
+        f"Pour {' and '.join(f'{ml(p)} of jar {n}' for n, p in enumerate(pours, start=1))} "
+        f"together{_also(keys, bench)}: makes {ml(keys['solution_ml'])} of "
+        f"{cut_words(keys['cut_lb_per_gal'])}.",
+        f"Poured together alone they are a {brief(keys['blend_cut_lb_per_gal'])}-lb cut; resin "
+        + ", ".join(f"{share:.0%} {name}" for name, share in shares.items()) + ".",
+        *band_line(out, {"cut_lb_per_gal": "cut", "add_alcohol_ml": "alcohol to add",
+                         "add_resin_g": "flakes to add"}, WHY),
+        *ready_line(out.figures["ready_after_h"]),
+        "Blend only jars that passed a test: an old one spoils the whole.",
+    ]  # fmt: skip
+    alcohols = {a: None for m in poured(middle) for a in m.solvent_g}
+    say("blend", bench, out, lines, cautions_of(alcohols))
+
+
+@click.command("loss")
+@click.option("--have", type=VOLUME, required=True, help="Mix that was in the jar.")
+@click.option("--cut", type=CUT, required=True, help="Its cut then.")
+@click.option("--lost", type=MASS, required=True, help="Weight that is missing since.")
+@bench_options
+def loss_(*, bench: Bench, have: float, cut: float, lost: float) -> None:
+    """An open jar that lost weight: its cut now, and the alcohol to give back.
+
+    Only solvent leaves a jar; all solvents are taken to leave in proportion.
+    Example: lacwright mix loss --have "400 ml" --cut 2 --lost "50 g"
+    """
+    check_jar(have, cut)
+    inputs = bench.inputs(needs_alcohol=True, have=given(have, "ml"), cut=given(cut, "lb/gal"),
+                          lost=given(lost, "g"))  # fmt: skip
+
+    def model(**x: float) -> dict[str, float]:
+        before = jar(bench, x)
+        now = evaporated(mix=before, lost_g=x["lost"])
+        back = give_back(mix=before, lost_g=x["lost"])
+        return of(now, had_alcohol_ml=before.alcohol_ml, had_resin_g=before.total_resin_g,
+                  add_alcohol_ml=back.add_alcohol_ml, add_alcohol_g=back.add_alcohol_g,
+                  add_resin_g=0.0)  # fmt: skip
+
+    out = bench.answer(model, inputs, {
+        **HAD, "add_alcohol_ml": ("lost / alcohol_density", ("lost", "alcohol_density")),
+        "resin_g": ("had_resin_g", ("had_resin_g",)),
+        "alcohol_ml": ("had_alcohol_ml - add_alcohol_ml", ("had_alcohol_ml", "add_alcohol_ml")),
+        "add_alcohol_g": ("lost", ("lost",)),
+        "add_resin_g": ("0 * had_resin_g", ("had_resin_g",)),
+    }, needs_alcohol=True)  # fmt: skip
+    drop_had(out.figures)
+    keys = out.keys
+    lines = [
+        f"Give back {ml(keys['add_alcohol_ml'])} of alcohol ({grams(lost, bench)}) to make it a "
+        f"{cut:.3g}-lb cut again: as it stands it is {ml(keys['solution_ml'])} of "
+        f"{cut_words(keys['cut_lb_per_gal'])}.",
+        *band_line(out, {"add_alcohol_ml": "alcohol", "cut_lb_per_gal": "cut now"},
+                   "densities of resin and alcohol"),
+        *density_note(bench),
+        "Taken: only solvent left, all of it in proportion. A slow alcohol stays longer, and an "
+        "open jar takes in water: try a drop on glass.",
+    ]  # fmt: skip
+    say("loss", bench, out, lines, cautions_of([bench.alcohol]))
+
+
+@click.command("residue")
+@click.option("--sample", type=MASS, required=True, help="The sample, wet, without the dish.")
+@click.option("--dry", type=MASS, required=True, help="The same, dried to constant weight.")
+@click.option("--have", type=VOLUME, help="Mix in the jar: then the amounts are the jar's.")
+@bench_options
+def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> None:
+    """The cut of an unknown jar from a weighed sample dried in moving air, never in an oven.
+
+    Example: lacwright mix residue --sample "5 g" --dry "0.8 g"
+    """
+    retained = table("solution")["retained_alcohol"].figure()
+    inputs = bench.inputs(needs_alcohol=True, sample=given(sample, "g"), dry=given(dry, "g"),
+                          retained=retained)  # fmt: skip
+    if have is not None:
+        inputs["have"] = given(have, "ml")
+
+    def model(**x: float) -> dict[str, float]:
+        cut = cut_of_residue(sample_g=x["sample"], dry_g=x["dry"], retained=x["retained"],
+                             alcohol_density_g_ml=x["alcohol_density"])  # fmt: skip
+        resin, spirit = bench.resin(x["resin_density"]), bench.spirit(x["alcohol_density"])
+        if have is not None:
+            return of(make(cut_lb_per_gal=cut, solution_ml=x["have"], resin=resin,
+                           alcohol=spirit, temp_c=bench.temp_c), _cut=cut)  # fmt: skip
+        flakes = x["dry"] * (1 - x["retained"])
+        small = Mix({resin: flakes}, {spirit: x["sample"] - flakes}, temp_c=bench.temp_c)
+        return of(small, _cut=cut)
+
+    cut = ("dry * (1 - retained) / (sample - dry * (1 - retained)) * alcohol_density * 1000"
+           " / g_per_l_per_cut",
+           ("dry", "retained", "sample", "alcohol_density", "g_per_l_per_cut"))  # fmt: skip
+    if have is not None:
+        formula = f"have / {GROWN.replace('cut *', '_cut *')}"
+        amounts = {
+            "alcohol_ml": (formula, ("have", "_cut", "g_per_l_per_cut", "resin_density")),
+            "resin_g": ("alcohol_ml * _cut * g_per_l_per_cut / 1000",
+                        ("alcohol_ml", "_cut", "g_per_l_per_cut")),
+        }  # fmt: skip
+    else:
+        amounts = {
+            "resin_g": ("dry * (1 - retained)", ("dry", "retained")),
+            "alcohol_ml": ("(sample - resin_g) / alcohol_density",
+                           ("sample", "resin_g", "alcohol_density")),
+        }  # fmt: skip
+    out = bench.answer(model, inputs, {"_cut": cut, **amounts}, needs_alcohol=True)
+    keys = out.keys
+    lines = [
+        f"Label the jar {cut_words(keys['cut_lb_per_gal'])}: {grams(dry, bench)} dry of "
+        f"{grams(sample, bench)}, {dry / sample:.1%} resin by weight.",
+        *band_line(out, {"cut_lb_per_gal": "cut"},
+                   "alcohol left in the sample 0-10 %, density of the alcohol"),
+        *density_note(bench),
+    ]  # fmt: skip
+    if have is not None:
+        lines.append(f"{ml(have)} of it hold {grams(keys['resin_g'], bench)} of flakes.")
+    if sample < 2:
+        lines.append("The sample is small: 2-5 g makes the scale's step matter less.")
+    say("residue", bench, out, lines, cautions_of([bench.alcohol], "residue-drying"))
+
+
+@click.command("decant")
+@click.option("--have", type=VOLUME, required=True, help="Mix that has settled.")
+@click.option("--cut", type=CUT, required=True, help="Its cut.")
+@click.option("--wax-share", type=SHARE, help="Wax in the flakes by weight.")
+@bench_options
+def decant_(*, bench: Bench, have: float, cut: float, wax_share: float | None) -> None:
+    """The cut of the clear liquor poured off the settled wax: it falls by about the wax.
+
+    Example: lacwright mix decant --have "500 ml" --cut 2 --grade amber
+    """
+    check_jar(have, cut)
+    if bench.wax == "dewaxed":
+        raise Refusal("--wax", "dewaxed flakes leave next to no wax to decant",
+                      "say waxed if they are")  # fmt: skip
+    waxed = table("solution")["wax_waxed"].figure()
+    wax: Figure = given(wax_share, "1") if wax_share is not None else waxed
+    inputs = bench.inputs(have=given(have, "ml"), cut=given(cut, "lb/gal"), wax=wax)
+
+    def model(**x: float) -> dict[str, float]:
+        plain = bench.resin(x["resin_density"])
+        resin = Resin(plain.lot, plain.grade, plain.density_g_ml, x["wax"], True,
+                      plain.moisture_share)  # fmt: skip
+        before = make(cut_lb_per_gal=x["cut"], solution_ml=x["have"], resin=resin,
+                      alcohol=bench.spirit(x["alcohol_density"]), temp_c=bench.temp_c)  # fmt: skip
+        clear, settled = decanted(mix=before)
+        return of(clear, had_alcohol_ml=before.alcohol_ml, had_resin_g=before.total_resin_g,
+                  wax_g=settled)  # fmt: skip
+
+    out = bench.answer(model, inputs, {
+        **HAD, "wax_g": ("had_resin_g * wax", ("had_resin_g", "wax")),
+        "resin_g": ("had_resin_g - wax_g", ("had_resin_g", "wax_g")),
+        "alcohol_ml": ("had_alcohol_ml", ("had_alcohol_ml",)),
+    })  # fmt: skip
+    drop_had(out.figures)
+    keys = out.keys
+    lines = [
+        f"Pour the clear liquor off without stirring: up to {ml(keys['solution_ml'])} of "
+        f"{cut_words(keys['cut_lb_per_gal'])}; {grams(keys['wax_g'], bench)} of wax stay behind.",
+        *band_line(out, {"cut_lb_per_gal": "cut", "wax_g": "wax"}, "wax in the flakes"),
+        "What wets the sediment is not counted; let it settle for days, or strain it.",
+    ]
+    say("decant", bench, out, lines, cautions_of([bench.alcohol], "iron"))
+
+
+def _main_resin(mixes: list[Mix]) -> Resin:
+    """Return the kind of which the jars hold most: flakes to add are taken to be of it."""
+    held = _all(mixes).resin_g
+    return max(held, key=lambda resin: float(held[resin]))
+
+
+def _all(mixes: list[Mix]) -> Mix:
+    poured = mixes[0]
+    for mix in mixes[1:]:
+        poured = poured + mix
+    return poured
+
+
+def _blend_workings(
+    numbers: range, central: dict[str, float], inputs: dict[str, Figure], to: float | None
+) -> dict[str, tuple[str, tuple[str, ...]]]:
+    resins = tuple(f"jar_{n}_resin_g" for n in numbers)
+    alcohols = tuple(f"jar_{n}_alcohol_ml" for n in numbers)
+    resin, alcohol = " + ".join(resins), " + ".join(alcohols)
+    workings: dict[str, tuple[str, tuple[str, ...]]] = {}
+    goal: tuple[str, ...] = ()
+    if to is not None and central["add_alcohol_ml"] + central["add_resin_g"] > 0:
+        inputs["to"] = given(to, "lb/gal")
+        goal = ("to", "g_per_l_per_cut")
+    both = (*resins, *alcohols, *goal)
+    add_alcohol = f"max(1000 * ({resin}) / (to * g_per_l_per_cut) - ({alcohol}), 0)"
+    add_resin = f"max(({alcohol}) * to * g_per_l_per_cut / 1000 - ({resin}), 0)"
+    workings["add_alcohol_ml"] = (add_alcohol if goal else f"0 * ({resin})", both)
+    workings["add_alcohol_g"] = (
+        "add_alcohol_ml * alcohol_density",
+        ("add_alcohol_ml", "alcohol_density"),
+    )
+    workings["add_resin_g"] = (add_resin if goal else f"0 * ({resin})", both)
+    workings["resin_g"] = (f"{resin} + add_resin_g", (*resins, "add_resin_g"))
+    workings["alcohol_ml"] = (f"{alcohol} + add_alcohol_ml", (*alcohols, "add_alcohol_ml"))
+    workings["blend_cut_lb_per_gal"] = (
+        f"1000 * ({resin}) / ({alcohol}) / g_per_l_per_cut",
+        (*resins, *alcohols, "g_per_l_per_cut"),
+    )
+    for n in numbers:
+        workings[f"pour_{n}_ml"] = (
+            f"jar_{n}_alcohol_ml + jar_{n}_resin_g / resin_density",
+            (f"jar_{n}_alcohol_ml", f"jar_{n}_resin_g", "resin_density"),
+        )
+    return workings
+
+
+def _also(keys: dict[str, float], bench: Bench) -> str:
+    if keys["add_alcohol_ml"] > 0:
+        return f" and add {ml(keys['add_alcohol_ml'])} of alcohol"
+    if keys["add_resin_g"] > 0:
+        return f" and add {grams(keys['add_resin_g'], bench)} of flakes"
+    return ""

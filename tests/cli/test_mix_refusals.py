@@ -1,0 +1,66 @@
+"""Odd input to the `mix` commands is refused in one line: what, where, how to mend."""
+
+import pytest
+
+from lacwright.cli.main import run
+
+MAKE = ["make", "--cut", "2", "--solution", "600 ml"]
+AGE = ["age", "--mixed", "2025-01-01", "--kind"]
+
+REFUSED = [
+    (["make", "--cut", "2", "--solution", "6 oz"], "fl oz"),
+    (["make", "--cut", "2", "--resin", "1 cup"], "weigh them"),
+    (["make", "--cut", "2"], "exactly one"),
+    ([*MAKE, "--resin", "40 g"], "exactly one"),
+    (["make", "--cut", "0", "--solution", "600 ml"], "a cut of nothing"),
+    (["make", "--cut", "20", "--solution", "600 ml"], "thicker than anything"),
+    (["make", "--cut", "2", "--solution", "0 ml"], "nothing is to be made"),
+    (["make", "--cut", "2", "--solution", "600"], "no unit"),
+    ([*MAKE, "--grade", "garnett"], "garnet"),
+    ([*MAKE, "--alcohol", "ethanl-190"], "ethanol-190"),
+    ([*MAKE, "--alcohol", "ethanol 80, water 10"], "other 10"),
+    ([*MAKE, "--alcohol", "rubbing alcohol"], "does not suit"),
+    ([*MAKE, "--density", "11.4"], "1.035"),
+    ([*MAKE, "--temp", "80"], "-20 to 40"),
+    ([*MAKE, "--alcohol-density", "1.2"], "no alcohol"),
+    (["cut", "--resin", "2 g", "--solvent", "1 cup"], "was an ounce meant for a gram"),
+    (["cut", "--resin", "2 lb", "--solvent", "1 cup"], "too thick to pour"),
+    (["cut", "--resin", "0 g", "--solvent", "1 cup"], "no flakes"),
+    (["cut", "--resin", "1 cup", "--solvent", "1 cup", "--bulk-density", "5"], "how flakes lie"),
+    (["thin", "--have", "500 ml", "--cut", "1", "--to", "2"], "use strengthen"),
+    (["thin", "--have", "500 ml", "--cut", "2", "--to-solids", "0.5"], "use strengthen"),
+    (["thin", "--have", "0 ml", "--cut", "2", "--to", "1"], "no mix"),
+    (["strengthen", "--have", "500 ml", "--cut", "3", "--to", "2"], "use thin"),
+    (["correct", "--resin", "9 g", "--solvent", "1 l", "--used", "2 l", "--to", "2"], "nothing is"),
+    (["loss", "--have", "400 ml", "--cut", "2", "--lost", "2 kg"], "was mix poured out"),
+    (["residue", "--sample", "5 g", "--dry", "6 g"], "weight of the dish"),
+    (["blend", "--jar", "300 ml garnet"], "300 ml 3-lb garnet"),
+    (["blend", "--jar", "300 ml 3-lb garnet", "--solution", "900 ml"], "the jars make"),
+    (["slow", "--have", "500 ml", "--cut", "2", "--slow", "vinegar"], "n-butanol"),
+    (["slow", "--have", "1 l", "--cut", "2", "--slow", "n-butanol", "--share", "60%"], "far above"),
+    (["decant", "--have", "500 ml", "--cut", "2", "--wax", "dewaxed"], "next to no wax"),
+    (["read", "20 %"], "by weight or by volume"),
+    (["shortcut", "--cut", "1", "--to", "3"], "must be below"),
+    (["shortcut"], "one question"),
+    (["wax"], "no wax"),
+    (["age", "--mixed", "03/04/2025", "--kind", "garnet", "--on", "2025-09-01"], "year-month-day"),
+    ([*AGE, "granite", "--on", "2025-09-01"], "grades"),
+    ([*AGE, "garnet", "--on", "2024-09-01"], "not mixed yet"),
+    ([*AGE, "garnet", "--on", "2025-09-01", "--failed"], "--tested"),
+    (["match", "/nowhere/recipe.toml"], "no such file"),
+    (["stir"], "No such command"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("args", "words"), REFUSED, ids=[" ".join(a) for a, _ in REFUSED])
+def test_refused_in_one_line(capsys, args, words):
+    assert run(["mix", *args]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert words in told.err
+    assert len(told.err.strip().splitlines()) == 1
+
+
+def test_an_odd_amount_can_be_meant(capsys):
+    assert run(["mix", "cut", "--resin", "2 g", "--solvent", "1 cup", "--odd"]) == 0
+    assert "0.0705-lb" in capsys.readouterr().out

@@ -1,0 +1,71 @@
+from datetime import date
+
+import pytest
+
+from lacwright.figures import Refusal
+from lacwright.solution import DatedTest, Period, age, ageing_factor, equivalent_days
+
+MIXED = date(2025, 1, 1)
+
+
+def test_periods_add_up_and_the_rest_is_at_the_store():
+    summer = Period(date(2025, 6, 1), date(2025, 9, 1), 30.0)
+    days = equivalent_days(mixed=MIXED, on=date(2026, 1, 1), periods=[summer], q10=2.2)
+    assert days == pytest.approx(365 - 92 + 92 * 2.2)
+    # What lies before mixing or after the day asked for does not count.
+    wide = Period(date(2020, 1, 1), date(2030, 1, 1), 30.0)
+    assert equivalent_days(mixed=MIXED, on=date(2025, 1, 11), periods=[wide], q10=2.0) == 20.0
+
+
+def test_words_are_about_testing():
+    ages = [age(kind="waxed", mixed=MIXED, on=on) for on in
+            (date(2025, 2, 1), date(2025, 8, 1), date(2026, 6, 1), date(2029, 1, 1))]  # fmt: skip
+    assert [a.word for a in ages] == [
+        "young", "test if the surface matters", "test before any use",
+        "expect failure; test or discard",
+    ]  # fmt: skip
+    shares = [a.share for a in ages]
+    assert all(s.low < s.value < s.high for s in shares)
+    assert all(s.working.evaluate() == pytest.approx(s.value) for s in shares)
+
+
+def test_a_passed_test_goes_before_the_calendar_for_its_time():
+    test = DatedTest(date(2028, 12, 20), True)
+    found = age(kind="waxed", mixed=MIXED, on=date(2029, 1, 1), test=test)
+    assert found.word == "passed its test"
+    assert found.good_until == date(2029, 1, 17)
+    later = age(kind="waxed", mixed=MIXED, on=date(2029, 2, 1), test=test)
+    assert later.word == "test before any use"
+    warm = age(kind="waxed", mixed=MIXED, on=date(2029, 1, 1), temp_c=30.0, test=test)
+    assert warm.good_until < found.good_until
+
+
+def test_a_failed_test_stands():
+    found = age(kind="waxed", mixed=MIXED, on=date(2025, 2, 1),
+                test=DatedTest(date(2025, 1, 20), False))  # fmt: skip
+    assert found.word.startswith("failed its test")
+
+
+def test_the_day_of_the_test_is_nearer_in_the_warm():
+    on = date(2025, 3, 1)
+    cool, warm = (age(kind="bleached", mixed=MIXED, on=on, temp_c=t).test_by for t in (15.0, 28.0))
+    assert warm < cool
+
+
+def test_refusals():
+    with pytest.raises(Refusal, match="not mixed yet"):
+        age(kind="waxed", mixed=MIXED, on=date(2024, 1, 1))
+    with pytest.raises(Refusal, match="did you mean 'waxed'"):
+        age(kind="waxd", mixed=MIXED, on=MIXED)
+    with pytest.raises(Refusal, match="overlap"):
+        equivalent_days(mixed=MIXED, on=date(2026, 1, 1), periods=[
+            Period(date(2025, 2, 1), date(2025, 4, 1), 25.0),
+            Period(date(2025, 3, 1), date(2025, 5, 1), 25.0)])  # fmt: skip
+    with pytest.raises(Refusal, match="before it starts"):
+        equivalent_days(mixed=MIXED, on=date(2026, 1, 1),
+                        periods=[Period(date(2025, 4, 1), date(2025, 3, 1), 25.0)])  # fmt: skip
+    with pytest.raises(Refusal, match="no place"):
+        ageing_factor(temp_c=90.0)
+    with pytest.raises(Refusal, match="does not lie between"):
+        age(kind="waxed", mixed=MIXED, on=date(2025, 2, 1),
+            test=DatedTest(date(2025, 3, 1), True))  # fmt: skip
