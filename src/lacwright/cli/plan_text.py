@@ -226,7 +226,7 @@ def _class(plan: Plan, measure_ml: float) -> list[str]:
     ]  # fmt: skip
     lines.append(f"cleaning alcohol: {to_step(f['class.cleaning'].number(), measure_ml)} ml")
     lines += [
-        f"{name.removeprefix('class.item.')}: {brief(f[name].number(), 3)}"
+        f"{name.removeprefix('class.item.')}: {f[name].number():g}"
         for name in f if name.startswith("class.item.")
     ]  # fmt: skip
     cost = f.get("quote.per_student")

@@ -87,7 +87,8 @@ def mixes(piece: Piece, own: OwnFigures) -> tuple[MixSpec, ...]:
     if piece.wish.grade is None:
         raise Refusal("[wish] grade", "no grade is wished for and no [[mix]] is given",
                       "write grade = \"amber\" or add a [[mix]] table")  # fmt: skip
-    cut = own.figure(f"cut.{_method_of(piece, piece.parts[0].name)}")
+    said = next((s.method for s in piece.steps if s.method), None)
+    cut = own.figure(f"cut.{said or _method_of(piece, piece.parts[0].name)}")
     return (MixSpec("body", cut.number(), grade=piece.wish.grade),)
 
 
