@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from lacwright.figures import Refusal
@@ -137,8 +137,8 @@ def test_cut_is_read(text, value):
         ("inf g", u.MASS, "not a weight"),
         (math.nan, u.SHARE, "not a share"),
         (math.inf, u.DENSITY, "not a density"),
-        ("1e999 ml", u.VOLUME, "too large"),
-        ("9" * 400 + "/" + "9" * 400 + " ml", u.VOLUME, "too large"),
+        ("1e999 ml", u.VOLUME, "more than anybody handles"),
+        ("9" * 400 + "/" + "9" * 400 + " ml", u.VOLUME, "more than anybody handles"),
         (10**400, u.DENSITY, "not a density"),
         (True, u.MASS, "true or false"),
     ],
@@ -248,4 +248,5 @@ def test_what_is_written_plainly_is_read_back(value, kind, data):
         expected = (float(f"{value:.6f}") - 32) * 5 / 9
     else:
         expected = float(f"{value:.6f}") * factor
+    assume(expected <= kind.most)
     assert read(f"{value:.6f} {name}", kind, "w") == pytest.approx(expected, rel=1e-12)

@@ -100,7 +100,16 @@ def emit(
     out["missing"] = missing
     out["cautions"] = [c.as_json() for c in cautions]
     out["stops"] = [s.as_json() for s in stops]
-    click.echo(json.dumps(out, allow_nan=False, ensure_ascii=False, indent=1))
+    click.echo(json.dumps(_rounded(out), allow_nan=False, ensure_ascii=False, indent=1))
+
+
+def _rounded(value: Any) -> Any:
+    """Return the data with 12 significant digits: 1.9999999999999998 lb is a 2-lb cut."""
+    if isinstance(value, float):
+        return float(f"{value:.12g}")
+    if isinstance(value, Mapping):
+        return {k: _rounded(v) for k, v in value.items()}
+    return [_rounded(v) for v in value] if isinstance(value, list | tuple) else value
 
 
 def first_sentence(text: str) -> str:

@@ -30,8 +30,9 @@ def spread(
 
     Example: lacwright spread --rate "500 sqft/gal" --cut 2
     """
-    from lacwright.figures import computed, given
+    from lacwright.figures import Refusal, computed, given
     from lacwright.film import DRY_FORMULA, SPREAD_FORMULA, UM_PER_MIL, rate_from_spread
+    from lacwright.trade import table
 
     only_one(rate=spread_ml_m2, dry=dry_um)
     only_one(cut=cut_lb, solids=solids)
@@ -52,6 +53,11 @@ def spread(
                                        note="1 ml on 1 m2 is 1 um")  # fmt: skip
     wet_um, dry = wet.number(), figures["dry_um"].number()
     m2, sqft = rate_from_spread(spread_ml_per_m2=wet_um)
+    odd = table("film")["odd_spread"]
+    if not odd.number("low") <= wet_um <= odd.number("high"):
+        raise Refusal("--rate" if spread_ml_m2 is not None else "--dry",
+                      f"a coat of {wet_um:,.0f} ml/m2 is no coat of shellac",
+                      "check the number and its unit: 500 sqft/gal is 81 ml/m2")  # fmt: skip
     figures["m2_per_l"] = computed("1000 / spread_ml_per_m2", "m2/l",
                                    _only(figures, "spread_ml_per_m2"))  # fmt: skip
     keys = {

@@ -80,8 +80,8 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
         if one >= last or (one and kind not in _ADDED):
             raise Refusal(where, f"'{text}' is not one {kind.name}", f"write e.g. {kind.example}")
         total, last = total + _in_bench_unit(number, unit, kind, text, where), one
-    if not math.isfinite(total):
-        raise Refusal(where, f"'{text}' is too large", f"write e.g. {kind.example}")
+    if not total <= kind.most:
+        raise _too_much(text, kind, where)
     if total < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
     return total
@@ -227,4 +227,11 @@ def _bare(number: float, kind: u.Kind, where: str) -> float:
         raise Refusal(where, f"{number:g} has no unit", f"write e.g. {kind.example}")
     if number < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
+    if number > kind.most:
+        raise _too_much(f"{number:g}", kind, where)
     return number
+
+
+def _too_much(text: str, kind: u.Kind, where: str) -> Refusal:
+    return Refusal(where, f"'{text}' is more than anybody handles ({kind.most:,.0f} {kind.unit})",
+                   f"check the number and its unit; write e.g. {kind.example}")  # fmt: skip

@@ -28,19 +28,21 @@ class Kind:
     units: dict[str, float]
     example: str
     bare: bool = False  # a number without a unit is accepted
+    most: float = 1e9  # beyond this it is a slip, in the bench unit
 
 
 def _kind(
-    name: str, unit: str, example: str, units: dict[str, float], *, bare: bool = False
-) -> Kind:
+    name: str, unit: str, example: str, units: dict[str, float], *, bare: bool = False,
+    most: float = 1e9,
+) -> Kind:  # fmt: skip
     return Kind(name, unit, {k: v for names, v in units.items() for k in names.split("|")},
-                example, bare)  # fmt: skip
+                example, bare, most)  # fmt: skip
 
 
 MASS = _kind("weight", "g", "40 g, 2 oz, 1/2 lb", {
     "mg": 1e-3, "g|gr|gram|grams|gramme|grammes": 1.0, "kg|kilo|kilos": 1000.0,
     "oz|ounce|ounces|oz weight|oz av": OZ_G, "lb|lbs|pound|pounds": LB_G,
-})  # fmt: skip
+}, most=1e7)  # fmt: skip
 VOLUME = _kind("volume", "ml", "600 ml, 1 cup, 1/2 pint, 1 imp gal", {
     "ml|cc|cm3|millilitre|millilitres|milliliter|milliliters": 1.0, "cl": 10.0, "dl": 100.0,
     "l|litre|litres|liter|liters": 1000.0,
@@ -54,18 +56,18 @@ VOLUME = _kind("volume", "ml", "600 ml, 1 cup, 1/2 pint, 1 imp gal", {
     "imp qt|imp quart|imperial quart|uk quart": UK_GAL_ML / 4,
     "imp gal|imp gallon|imp gallons|uk gal|uk gallon|uk gallons|imperial gallon"
     "|imperial gallons": UK_GAL_ML,
-})  # fmt: skip
+}, most=1e7)  # fmt: skip
 LENGTH = _kind("length", "mm", "300 mm, 24 in, 1.2 m", {
     "um|micron|microns": 1e-3, "mm": 1.0, "cm": 10.0, "m": 1000.0,
     "in|inch|inches|\"": INCH_MM, "ft|foot|feet|'": 12 * INCH_MM, "yd": 36 * INCH_MM,
-})  # fmt: skip
+}, most=1e6)  # fmt: skip
 AREA = _kind("area", "m2", "0.5 m2, 12 sqft", {
     "mm2": 1e-6, "cm2": 1e-4, "m2|sqm": 1.0, "sq in|sqin|in2": INCH_MM**2 / 1e6,
     "sqft|sq ft|ft2|square feet": SQFT_M2, "sq yd|yd2": 9 * SQFT_M2,
-})  # fmt: skip
+}, most=1e5)  # fmt: skip
 ROOM = _kind("room volume", "m3", "30 m3, 1000 cuft", {
     "m3": 1.0, "ft3|cuft|cu ft|cubic feet": 0.3048**3,
-})  # fmt: skip
+}, most=1e7)  # fmt: skip
 CUT = _kind("cut", "lb/gal", "2, 2-lb cut, 240 g/l, 1.5 lb/imp gal", {
     "lb|lb cut|pound|pound cut|lbs|cut|lb/gal|lb/us gal|lb per gal|lb/gallon": 1.0,
     "lb/imp gal|lb/uk gal|lb per imp gal|lb/imperial gallon": US_GAL_ML / UK_GAL_ML,
@@ -74,12 +76,12 @@ CUT = _kind("cut", "lb/gal", "2, 2-lb cut, 240 g/l, 1.5 lb/imp gal", {
     "oz/pint|oz/pt": OZ_G / (US_GAL_ML / 8) * 1000 / G_PER_L_PER_CUT,
     "oz/cup": OZ_G / (US_GAL_ML / 16) * 1000 / G_PER_L_PER_CUT,
     "oz/qt|oz/quart": OZ_G / (US_GAL_ML / 4) * 1000 / G_PER_L_PER_CUT,
-}, bare=True)  # fmt: skip
+}, bare=True, most=1e4)  # fmt: skip
 SHARE = _kind("share", "1", "0.05, 5 %", {"%|percent|pct|per cent": 0.01}, bare=True)
 SPREAD = _kind("spread", "ml/m2", "75 ml/m2, 500 sqft/gal, 12 m2/l", {
     "ml/m2|ml per m2": 1.0, "l/m2": 1000.0,
     "fl oz/sqft|floz/sqft": US_GAL_ML / 128 / SQFT_M2,
-})  # fmt: skip
+}, most=1e5)  # fmt: skip
 # A spread is also written the other way round, as area for one volume: value = factor / number.
 SPREAD_INVERSE = {
     "m2/l|m2 per l": 1000.0,
@@ -89,20 +91,20 @@ SPREAD_INVERSE = {
 }
 FILM = _kind("film", "um", "100 um, 3 mil", {
     "um|micron|microns|micrometre|micrometres": 1.0, "mm": 1000.0, "mil|mils|thou": INCH_MM,
-})  # fmt: skip
+}, most=1e5)  # fmt: skip
 LOAD = _kind("load of resin", "g/m2", "3.5 g/m2", {
     "g/m2": 1.0, "mg/cm2": 10.0, "oz/sqft": OZ_G / SQFT_M2,
-})  # fmt: skip
+}, most=1e5)  # fmt: skip
 TIME = _kind("time", "h", "30 min, 2 h, 3 days", {
     "s|sec|second|seconds": 1 / 3600, "min|minute|minutes": 1 / 60, "h|hr|hrs|hour|hours": 1.0,
     "d|day|days": 24.0, "week|weeks": 168.0,
-})  # fmt: skip
+}, most=1e6)  # fmt: skip
 DENSITY = _kind("density", "g/ml", "1.14 g/ml", {
     "g/ml|g/cm3|kg/l": 1.0, "kg/m3|g/l": 1e-3, "lb/gal": LB_G / US_GAL_ML,
-}, bare=True)  # fmt: skip
+}, bare=True, most=1e3)  # fmt: skip
 SPEED = _kind("air speed", "m/s", "0.1 m/s", {
     "m/s": 1.0, "ft/min|fpm": 0.3048 / 60, "km/h": 1 / 3.6,
-}, bare=True)  # fmt: skip
-AIR_CHANGES = _kind("air changes", "1/h", "0.5", {"1/h|/h|per hour|ach": 1.0}, bare=True)
+}, bare=True, most=1e3)  # fmt: skip
+AIR_CHANGES = _kind("air changes", "1/h", "0.5", {"1/h|/h|per hour|ach": 1.0}, bare=True, most=1e4)
 TEMPERATURE = Kind("temperature", "C", {"c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9},
                    "21, 70 F", bare=True)  # fmt: skip
