@@ -34,9 +34,16 @@ def test_age_asks_for_a_test_and_a_dated_test_overrides() -> None:
     assert age_word(failed, ON) == "failed its test"
 
 
-def test_alcohol_does_not_age_and_an_undated_lot_is_not_judged() -> None:
+def test_alcohol_does_not_age_and_of_an_undated_lot_only_a_test_tells() -> None:
     assert age_word(lot(kind="alcohol", date=dt.date(2000, 1, 1)), ON) == ""
     assert age_word(lot(), ON) == ""
+    assert age_word(lot(tested=ON - dt.timedelta(days=3), passed=True), ON) == ""
+    assert age_word(lot(tested=ON - dt.timedelta(days=300), passed=True), ON) == "test first"
+
+
+def test_a_test_without_its_result_tells_nothing() -> None:
+    old = lot(date=ON - dt.timedelta(days=400), tested=ON - dt.timedelta(days=3))
+    assert age_word(old, ON) == "test first"
 
 
 @pytest.mark.parametrize(
@@ -68,3 +75,22 @@ def test_words(have: float | None, aged: str, word: str) -> None:
     (line,) = shelf_lines(Piece("p", ()), Needs((use,), ()), lambda _: aged)
     assert line.word == word
     assert line.left == (None if have is None else have - 10.0)
+
+
+def test_what_one_word_cannot_say_stands_in_a_note() -> None:
+    import numpy as np
+
+    from lacwright.plan.shelf import shelf_notes
+
+    uses = Needs(
+        (Use(lot(name="undated"), given(10.0, "ml"), np.array([10.0])),
+         Use(lot(name="short", have=5.0, date=ON), given(10.0, "ml"), np.array([10.0])),
+         Use(lot(name="tight", date=ON), given(90.0, "ml", high=120.0), np.array([90.0]))), (),
+    )  # fmt: skip
+    lines = shelf_lines(Piece("p", ()), uses, lambda x: "test first" if x.name == "short" else "")
+    notes = shelf_notes(lines, uses, lambda x: "test first" if x.name == "short" else "")
+    assert notes == (
+        "undated: neither date nor passed test is said: test it first",
+        "short: test first as well",
+        "tight may run short: up to 120 ml can be needed",
+    )

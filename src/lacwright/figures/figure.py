@@ -150,7 +150,10 @@ def computed(
         if figure.value is None:
             return unknown(unit, figure.missing or "cannot estimate")
     mark = weakest(*(f.mark for f in inputs.values()))
-    source = "; ".join(dict.fromkeys(f.source for f in inputs.values() if f.source))
+    # Each source once, though it stands behind many inputs.
+    source = "; ".join(
+        dict.fromkeys(one for f in inputs.values() for one in f.source.split("; ") if one)
+    )
     if draws is None:
         value = working.evaluate()
         return Figure(value, value, value, unit, Basis.COMPUTED, mark, source, working)

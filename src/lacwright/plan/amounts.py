@@ -27,6 +27,7 @@ class Amount:
     alcohol_draws: Array
     solution_draws: Array
     per_lot: tuple[tuple[str, float], ...]  # (lot or grade, share of the resin)
+    dye_draws: Array | None = None  # where there is dye in it
 
 
 def amount(
@@ -82,17 +83,31 @@ def _applicators(
     methods = tuple(dict.fromkeys(c.method for c in coats))
     if not methods:
         return exact(0.0, "ml", "no coat is laid from it"), zero
-    count = (
-        own.figure("new_applicators") if spec.new_applicators is None
-        else given(spec.new_applicators, "1", f"mix {spec.name}, new_applicators")
-    )  # fmt: skip
-    inputs: dict[str, Figure] = {"count": count}
-    draws = zero
-    for k, method in enumerate(methods, 1):
+    inputs: dict[str, Figure] = {}
+    draws, terms = zero, []
+    for k, (method, count) in enumerate(_shared_out(spec, methods, own).items(), 1):
+        inputs[f"count{k}"] = count
         inputs[f"left_in{k}"] = own.figure(f"left_in.{method}")
+        terms.append(f"count{k} * left_in{k}")
         draws = draws + own.draw(f"left_in.{method}") * count.number()
-    terms = " + ".join(n for n in inputs if n != "count")
-    return computed(f"count * ({terms})", "ml", inputs, draws=draws), draws
+    return computed(" + ".join(terms), "ml", inputs, draws=draws), draws
+
+
+def _shared_out(
+    spec: MixSpec, methods: tuple[str, ...], own: OwnFigures
+) -> dict[str, Figure]:  # fmt: skip
+    """Return how many new pads or brushes of each method are charged from a mix.
+
+    The maker's own number is for the mix as a whole and is dealt out over its methods.
+    """
+    if spec.new_applicators is None:
+        return {method: own.figure("new_applicators") for method in methods}
+    source = f"mix {spec.name}, new_applicators"
+    each, more = divmod(spec.new_applicators, len(methods))
+    return {
+        method: given(each + (1 if k < more else 0), "1", source)
+        for k, method in enumerate(methods)
+    }
 
 
 def _reserve(
@@ -138,7 +153,8 @@ def _parted(
     )  # fmt: skip
     figures["alcohol_g"] = _alcohol_g(spec, figures["alcohol"], alcohol_draws, temp_c)
     per_lot = spec.flakes or (((spec.grade or f"flakes for {spec.name}"), 1.0),)
-    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot)
+    dye_draws = alcohol_draws * dye_share if dye_share else None
+    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot, dye_draws)
 
 
 def _alcohol_g(spec: MixSpec, alcohol: Figure, draws: Array, temp_c: float) -> Figure:

@@ -10,25 +10,45 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from lacwright.figures import Caution, Figure, Refusal, Stop, computed, exact, given
+from lacwright.figures import (
+    Basis,
+    Caution,
+    Figure,
+    Mark,
+    Refusal,
+    Stop,
+    computed,
+    exact,
+    given,
+)
 from lacwright.figures.draws import Draws
-from lacwright.film import coats_needed
+from lacwright.film import Schedule, coats_needed
 from lacwright.plan import calendar as cal
 from lacwright.plan.amounts import Amount, amount
 from lacwright.plan.cautions import cautions_of
 from lacwright.plan.class_pack import ClassPack, class_pack, per_student
-from lacwright.plan.course import Track, leaves_number_open, mixes, tracks
+from lacwright.plan.course import Track, lays, leaves_number_open, mixes, tracks
+from lacwright.plan.film_figures import absorption_of
 from lacwright.plan.film_run import FilmPlan, film_of, grounds_of, rules_of, schedule_of
 from lacwright.plan.laying import Laying, layings, uses_by_mix
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece
 from lacwright.plan.quote import Work, quote
 from lacwright.plan.sheen import sheen_of
-from lacwright.plan.shelf import Needs, ShelfLine, alcohol_of, needs_of, shelf_lines
+from lacwright.plan.shelf import (
+    Needs,
+    ShelfLine,
+    alcohol_of,
+    failed_lots,
+    needs_of,
+    shelf_lines,
+    shelf_notes,
+)
 from lacwright.plan.stock import age_word, ready_figure
 from lacwright.plan.suitability import Suitability, suitability, use_keys
-from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_after
-from lacwright.surface import total_figure
+from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_after, wait_notes
+from lacwright.solution import Resin
+from lacwright.surface import Part, total_figure
 
 DRAWS = 2000
 
@@ -86,10 +106,14 @@ def make_plan(
     Refusal
         For anything in the piece that cannot be planned, with the place and the mend.
     """
+    if start is not None and by is not None and start > by:
+        raise Refusal("--start", f"it begins on {start} and is wished for {by}",
+                      "check both dates")  # fmt: skip
     by = by or piece.wish.by
     start = start or piece.wish.start or today
     sources: list[Own] = [piece.own, *hand]
     if piece.resin_density_g_ml is not None:
+        Resin(density_g_ml=piece.resin_density_g_ml)  # refuses what lac cannot weigh
         density = given(piece.resin_density_g_ml, "g/ml", "piece file, resin_density")
         sources.insert(0, {"resin_density": density})
     own = OwnFigures(sources, Draws(n, seed))
@@ -117,18 +141,21 @@ def make_plan(
         ready = ready_figure(one.spec, own, piece.shelf)
         if ready is not None:
             figures[f"mix.{one.spec.name}.ready_after"] = ready
-    dates, finish = _dates(piece, course, coats, specs, figures, own, start, by, today)
-    cleaning = _cleaning(piece, course, coats, dates, pack, own, figures)
+    days = _dates(piece, course, coats, specs, film, figures, own, start, by, today)
+    cleaning = _cleaning(course, coats, days, pack, own, figures)
     needs = needs_of(piece, amounts, cleaning)
     shelf = shelf_lines(piece, needs, lambda lot: age_word(lot, today))
+    notes += (*shelf_notes(shelf, needs, lambda lot: age_word(lot, today)),
+              *wait_notes(piece, coats, own))  # fmt: skip
     figures |= _quote(piece, course, coats, needs, pack)
     cautions, stops = cautions_of(piece, specs, course, amounts,
                                   cleaning_ml=sum(f.number() for f, _ in cleaning))  # fmt: skip
+    stops = (*stops, *failed_lots(shelf))
     if film is not None:
         cautions, stops = (*cautions, *film.run.cautions), (*film.run.stops, *stops)
     return Plan(
         piece=piece, course=course, coats=_lines(coats, film, own) if film else (),
-        mixes=amounts, film=film, figures=figures, shelf=shelf, calendar=dates, finish=finish,
+        mixes=amounts, film=film, figures=figures, shelf=shelf, calendar=days.calendar, finish=days.finish,
         suitability=suitability(piece.wish, _waxed(piece, specs)), cautions=cautions,
         stops=stops, notes=tuple(dict.fromkeys(notes)),
     )  # fmt: skip
@@ -160,24 +187,48 @@ def _course(
     figures["film.wished"] = wished
     numbers: dict[str, int] = {}
     for track in course:
-
-        def build(k: int, name: str = track.name) -> object:
-            trial = tuple(t for t in tracks(piece, central, coats={**numbers, name: k})
-                          if t.name == name)  # fmt: skip
-            return schedule_of(trial, layings(trial, piece, specs, central), piece, specs, central)
-
-        laid = layings((track,), piece, specs, central)
-        grounds = grounds_of(laid, piece, central)
         numbers[track.name] = max(
-            coats_needed(grounds=grounds, build=build, part=part,  # type: ignore[arg-type]
-                         film_left_um=wished.number(), rules=rules_of(central),
-                         most=round(central.value("most_coats")))
-            for part in dict.fromkeys(z.part for c in laid for z in c.zones)
-        )  # fmt: skip
-        figures[f"coats.{track.name}"] = exact(
-            numbers[track.name], "1", f"the fewest that leave {wished.number():g} um on the flats"
+            _number(track.name, part, piece, specs, central, wished.number())
+            for part in _unlike_parts(track, piece)
+        )
+        source = f"the fewest that leave {wished.number():g} um on the flats"
+        figures[f"coats.{track.name}"] = replace(
+            exact(numbers[track.name], "1", source), basis=Basis.COMPUTED, mark=Mark.PRACTICE
         )
     return tracks(piece, central, coats=numbers)
+
+
+def _number(
+    track: str, part: Part, piece: Piece, specs: tuple[MixSpec, ...], central: OwnFigures,
+    film_left_um: float,
+) -> int:  # fmt: skip
+    """Return the coats one part needs; the others of its track are left out of the trial."""
+    alone = replace(piece, parts=tuple(p for p in piece.parts if p.name == part.name), steps=tuple(
+        replace(s, parts=(part.name,)) for s in piece.steps if not s.parts or part.name in s.parts
+    ))  # fmt: skip
+
+    def build(k: int) -> Schedule:
+        trial = tracks(alone, central, coats={track: k})
+        return schedule_of(trial, layings(trial, alone, specs, central), alone, specs, central)
+
+    laid = layings(tracks(alone, central), alone, specs, central)
+    return coats_needed(
+        grounds=grounds_of(laid, alone, central), build=build, part=part.name,
+        film_left_um=film_left_um, rules=rules_of(central), most=round(central.value("most_coats")),
+    )  # fmt: skip
+
+
+def _unlike_parts(track: Track, piece: Piece) -> list[Part]:
+    """Return parts of a track that differ in what they drink or in their steps, one of each."""
+    seen: dict[object, Part] = {}
+    laid_on = [s.parts for s in track.steps if lays(s)]
+    for part in piece.parts:
+        if part.name not in track.parts or not any(not p or part.name in p for p in laid_on):
+            continue
+        steps = tuple(k for k, s in enumerate(track.steps) if not s.parts or part.name in s.parts)
+        faces = tuple(sorted({absorption_of(z) for z in part.zones}))
+        seen.setdefault((steps, faces), part)
+    return list(seen.values())
 
 
 def _wished_film(piece: Piece, own: OwnFigures) -> Figure:
@@ -206,57 +257,60 @@ def _amounts(
     )  # fmt: skip
 
 
+@dataclass(frozen=True)
+class _Days:
+    """The calendar, its end against the wish, and how many of its tracks make mixes."""
+
+    calendar: cal.Calendar | None = None
+    finish: cal.Finish | None = None
+    mix_tracks: int = 0
+
+
 def _dates(
     piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...],
-    specs: tuple[MixSpec, ...], figures: Mapping[str, Figure], own: OwnFigures,
-    start: dt.date, by: dt.date | None, today: dt.date,
-) -> tuple[cal.Calendar | None, cal.Finish | None]:  # fmt: skip
-    if not any(t.steps for t in course):
-        return None, None
+    specs: tuple[MixSpec, ...], film: FilmPlan | None, figures: Mapping[str, Figure],
+    own: OwnFigures, start: dt.date, by: dt.date | None, today: dt.date,
+) -> _Days:  # fmt: skip
     ready = {
         s.name: figures[f"mix.{s.name}.ready_after"].number()
         for s in specs if f"mix.{s.name}.ready_after" in figures
     }  # fmt: skip
-    tasks = tasks_of(course, coats, specs, ready, piece, own)
+    refused = film.refused if film else frozenset()
+    tasks = [t for t in tasks_of(course, coats, specs, ready, piece, own, refused) if t]
+    if not tasks:
+        return _Days()
     settings = settings_of(piece, {c.method for c in coats}, own)
-    return cal.forward(tasks, settings, start), cal.finish(tasks, settings, start, by, today)
+    mix_tracks = len(tasks) - sum(1 for t in course if t.steps)
+    return _Days(cal.forward(tasks, settings, start),
+                 cal.finish(tasks, settings, start, by, today), mix_tracks)  # fmt: skip
 
 
 def _cleaning(
-    piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...],
-    dates: cal.Calendar | None, pack: ClassPack | None, own: OwnFigures,
-    figures: dict[str, Figure],
+    course: tuple[Track, ...], coats: tuple[Laying, ...], days: _Days, pack: ClassPack | None,
+    own: OwnFigures, figures: dict[str, Figure],
 ) -> tuple[tuple[Figure, Array], ...]:  # fmt: skip
     """Cleaning alcohol: once on every day on which a method is used, and for each of a class."""
     out: list[tuple[Figure, Array]] = []
-    if dates is not None:
-        makes = sum(1 for s in {c.mix.name for c in coats} if _made(s, coats))
-        days: dict[str, set[dt.date]] = {}
-        by_step = {(c.track, c.index): c for c in coats}
-        names = {makes + k: track.name for k, track in enumerate(course)}
-        for entry in dates.entries:
-            laying = by_step.get((names.get(entry.track, ""), -1 if entry.index is None
-                                  else entry.index))  # fmt: skip
-            if laying is not None:
-                days.setdefault(laying.method, set()).add(entry.date)
-        for method, dates_used in days.items():
-            each = own.figure(f"cleaning.{method}")
-            rows = own.draw(f"cleaning.{method}") * len(dates_used)
-            figure = computed(
-                "each * days", "ml",
-                {"each": each, "days": exact(len(dates_used), "1", f"days of {method}")},
-                draws=rows,
-            )  # fmt: skip
-            figures[f"cleaning.{method}"] = figure
-            out.append((figure, rows))
+    by_step = {(c.track, c.index): c for c in coats}
+    names = [t.name for t in course if t.steps]
+    used: dict[str, set[dt.date]] = {}
+    for entry in days.calendar.entries if days.calendar else ():
+        track = entry.track - days.mix_tracks
+        laying = by_step.get((names[track], entry.index or 0)) if track >= 0 else None
+        if laying is not None and entry.index is not None:
+            used.setdefault(laying.method, set()).add(entry.date)
+    for method, dates in used.items():
+        each = own.figure(f"cleaning.{method}")
+        rows = own.draw(f"cleaning.{method}") * len(dates)
+        figure = computed(
+            "each * days", "ml",
+            {"each": each, "days": exact(len(dates), "1", f"days of {method}")}, draws=rows,
+        )  # fmt: skip
+        figures[f"cleaning.{method}"] = figure
+        out.append((figure, rows))
     if pack is not None:
-        figure = pack.cleaning
-        out.append((figure, own.draw_figure(figure, "class.cleaning_ml")))
+        out.append((pack.cleaning, own.draw_figure(pack.cleaning, "class.cleaning_ml")))
     return tuple(out)
-
-
-def _made(name: str, coats: tuple[Laying, ...]) -> bool:
-    return any(c.mix.name == name and c.mix.jar is None for c in coats)
 
 
 def _quote(

@@ -105,7 +105,8 @@ class Settings:
     rest_days_after_sessions : int
         Days without a session after them: with 1, Thursday's session is followed by Saturday's.
     weekend_rests : bool
-        Do as many idle days between two sessions (a weekend) count as that rest?
+        Do as many idle days between two sessions (a weekend) count as that rest? If not, only
+        working days without a session do.
     """
 
     working_days: frozenset[int]
@@ -344,12 +345,24 @@ class _Run:
         done = lane.sessions[task.part]
         if task.counts == "session" and run and free and done >= run:
             rest = (lane.last_session[task.part] + 1) * _DAY
-            until = rest + free * _DAY
+            until = self._rest_over(task, lane.last_session[task.part], free)
             begin = self._slot(lane, task, max(ready, until))
             what = f"Rest after {done} sessions" if done > 1 else "Rest after the session"
             self._note(lane, rest, until, what, task.part, "rest", None)
             lane.sessions[task.part] = 0
         return begin
+
+    def _rest_over(self, task: Task, last: int, free: int) -> int:
+        """Return when `free` days of rest are over that begin the day after `last`.
+
+        Where a weekend does not serve as a rest, only working days without a session do.
+        """
+        day = last + free
+        if not self.settings.weekend_rests:
+            day = last
+            for _ in range(free):
+                day = self._next_day(task, day, working=True)
+        return (day + 1) * _DAY
 
     def _idle(self, lane: _Lane, day: int) -> bool:
         """Return whether enough idle days lie before `day`, if they count as a rest at all."""

@@ -47,17 +47,7 @@ def tracks(
     """
     coats = coats or {}
     if piece.steps:
-        parts = tuple(p.name for p in piece.parts)
-        steps: list[Step] = []
-        for step in piece.steps:
-            # A rest is said once for all repeats and comes after the last; a wait after each.
-            n = _times(step, piece, coats.get("job", 1))
-            each = replace(step, times=1, rest_days=None, rest_working_days=None)
-            steps += [each] * (n - 1) + [replace(step, times=1)] * min(n, 1)
-        method = next((s.method for s in steps if s.method), None)
-        if method is None:
-            method = _method_of(piece, parts[0]) if parts else "brush"
-        return (Track("job", parts, method, tuple(steps)),)
+        return (_written(piece, own, coats.get("job", 1)),)
     by_method: dict[str, list[str]] = {}
     for part in piece.parts:
         by_method.setdefault(_method_of(piece, part.name), []).append(part.name)
@@ -133,6 +123,83 @@ def leaves_number_open(piece: Piece) -> bool:
     )
 
 
+def _written(piece: Piece, own: OwnFigures, coats: int) -> Track:
+    """Return the course that the maker wrote, step by step."""
+    steps: list[Step] = []
+    for step in piece.steps:
+        # A rest is said once for all repeats and comes after the last; a wait after each.
+        each = replace(step, times=1, rest_days=None, rest_working_days=None)
+        n = _times(step, piece, coats)
+        for repeat in [each] * (n - 1) + [replace(step, times=1)] * min(n, 1):
+            steps += _by_method(repeat, piece)
+    most = own.value("most_steps")
+    if len(steps) > most:
+        raise Refusal("[[step]]", f"the course has {len(steps)} steps, more than {most:g}",
+                      "check `times`, or plan the job in parts")  # fmt: skip
+    parts = tuple(p.name for p in piece.parts)
+    method = next((s.method for s in steps if s.method), None)
+    if method is None:
+        method = next((p.method for p in piece.parts if p.method), None) or "brush"
+    return Track("job", parts, method, tuple(with_rests(steps, own)))
+
+
+def _by_method(step: Step, piece: Piece) -> list[Step]:
+    """Return a laying step once for each method of its parts, where it names none itself."""
+    if step.method or not lays(step) or step.what in ("session", "glaze"):
+        return [step]
+    parts = step.parts or tuple(p.name for p in piece.parts)
+    groups: dict[str, tuple[str, ...]] = {}
+    for part in parts:
+        method = _method_of(piece, part)
+        groups[method] = (*groups.get(method, ()), part)
+    if len(groups) == 1:
+        return [replace(step, method=next(iter(groups)))]
+    return [replace(step, method=method, parts=names) for method, names in groups.items()]
+
+
+def with_rests(steps: list[Step], own: OwnFigures) -> list[Step]:
+    """Return the steps with the usual rests where nothing else is said.
+
+    Pumice rests before what follows it; a French-polished body before it is levelled; the last
+    coat before it is rubbed out; the film before wax, load or hand-over. A step with a wait or a
+    rest of its own keeps it. A step "rest" or "harden" without its length takes the usual one.
+    """
+    out = list(steps)
+    for k, step in enumerate(out):
+        if step.wait_h is not None or step.rest_days is not None or step.rest_working_days:
+            continue
+        before = out[k - 1] if k else None
+        after = out[k + 1] if k + 1 < len(out) else None
+        if step.what in _RESTS:
+            key = _rest_between(before, after) if before else None
+            key = "rest.before_load" if step.what == "harden" else key or "rest.sessions"
+        elif after is None or after.what in _RESTS:
+            continue
+        else:
+            key = _rest_between(step, after)
+        if key is not None:
+            out[k] = replace(step, rest_days=own.value(key), rest_figure=key)
+    return out
+
+
+_RESTS = ("rest", "harden")
+_POLISHED = ("session", "spirit-off")
+
+
+def _rest_between(step: Step, after: Step | None) -> str | None:
+    """Return the own figure for the rest between two steps, None where none is usual."""
+    following = after.what if after else ""
+    if step.what == "pumice":
+        return "rest.pumice" if following != "pumice" else None
+    if following == "level" and step.what in _POLISHED:
+        return "rest.before_level"
+    if following == "rub" and (lays(step) or step.what == "spirit-off"):
+        return "rest.before_rub"
+    if following in ("wax", "deliver") and step.what != "wax":
+        return "rest.before_load"
+    return None
+
+
 def _times(step: Step, piece: Piece, coats: int) -> int:
     if step.times is not None:
         return step.times
@@ -175,9 +242,10 @@ def _coats(own: OwnFigures, n: int, method: str) -> list[Step]:
         elif k % every == 0 and first < k < n and method == "brush":
             steps.append(Step("level", edges=False))
     rub_after = own.value("rest.before_rub")
-    steps[-1] = replace(steps[-1], rest_days=rub_after)
+    steps[-1] = replace(steps[-1], rest_days=rub_after, rest_figure="rest.before_rub")
     steps.append(Step("rub", edges=False))
-    steps.append(Step("harden", rest_days=max(0.0, own.value("rest.before_load") - rub_after)))
+    hard = max(0.0, own.value("rest.before_load") - rub_after)
+    steps.append(Step("harden", rest_days=hard, rest_figure="rest.before_load"))
     return steps
 
 
@@ -189,10 +257,8 @@ def _polish(piece: Piece, own: OwnFigures, parts: tuple[str, ...], n: int) -> li
     if any(z.wood in woods and woods[z.wood].text("pores") == "open" for z in faces):
         fillings = round(own.value("pumice_days.open"))
         steps += [Step("pumice") for _ in range(fillings)]
-        steps[-1] = replace(steps[-1], rest_days=own.value("rest.pumice"))
     steps += [Step("session") for _ in range(n)]
-    steps.append(Step("spirit-off", rest_days=own.value("rest.before_level")))
-    steps.append(Step("level", edges=False))
+    steps += [Step("spirit-off"), Step("level", edges=False)]
     steps += [Step("glaze") for _ in range(round(own.value("glaze_sessions")))]
-    steps.append(Step("harden", rest_days=own.value("rest.before_load")))
-    return steps
+    steps.append(Step("harden"))
+    return with_rests(steps, own)

@@ -7,25 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lacwright.figures import Figure, computed, default, exact, given
-from lacwright.figures.units import G_PER_L_PER_CUT
-from lacwright.film import (
-    ADDED_FORMULA,
-    SOAKED_FORMULA,
-    STRENGTH_FORMULA,
-    Abrade,
-    Coat,
-    EdgeFigures,
-    Ground,
-    Rules,
-    Run,
-    Schedule,
-    ZoneLike,
-    edge_figures,
-    run_schedule,
-)
-from lacwright.film import Laid as FilmLaid
+from lacwright.figures import Figure, computed, given
+from lacwright.film import Abrade, Coat, Ground, Rules, Run, Schedule, run_schedule
 from lacwright.plan.course import Track, sands
+from lacwright.plan.film_figures import Place, Sanding, absorption_of, edges_of, figures_of
 from lacwright.plan.laying import Laying, liquid_of, zones_of
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import MixSpec, Piece
@@ -43,27 +28,14 @@ class FilmMix:
 
 
 @dataclass(frozen=True)
-class Sanding:
-    """One sanding of the course, with the step of the schedule it became."""
-
-    track: str
-    index: int
-    part: str
-    number: int  # 1-based place in the schedule
-    faces: tuple[str, ...]
-    edges: bool
-    removed: Figure
-
-
-@dataclass(frozen=True)
 class FilmPlan:
     """The film of a course and its figures."""
 
     run: Run
     figures: dict[str, Figure]
-    sandings: tuple[Sanding, ...]
+    places: tuple[Place, ...]
     coat_um: dict[tuple[str, str], Figure]  # (key of the laying, part) -> dry film it adds
-    number: dict[tuple[str, int, str], int]  # (track, index of step, part) -> schedule number
+    refused: frozenset[tuple[str, int, str]]  # (track, index of step, part) not sanded
     notes: tuple[str, ...]
 
 
@@ -71,37 +43,32 @@ def film_of(
     course: tuple[Track, ...], coats: tuple[Laying, ...], piece: Piece,
     specs: tuple[MixSpec, ...], own: OwnFigures,
 ) -> FilmPlan:  # fmt: skip
-    """Run the film of a course.
+    """Run the film of a course and give every number its working.
 
     Returns
     -------
     FilmPlan
         Its figures: film.<part>.coat<k>, .flat, .edge, .flat_left, .edge_left for every part,
-        and film.flat, film.edge, film.flat_left, film.edge_left of the part on which the least
-        is left.
+        of the face on which the least is left; film.<part>.<face>.* for faces that got another
+        course; and film.flat, film.edge, film.flat_left, film.edge_left of the part on which
+        the least is left.
     """
     schedule, sandings, number = _schedule(course, coats, piece, specs, own)
     grounds = grounds_of(coats, piece, own)
     run = run_schedule(grounds=grounds, schedule=schedule, rules=rules_of(own))
-    figures: dict[str, Figure] = {}
-    coat_um: dict[tuple[str, str], Figure] = {}
     by_number = {number[c.track, c.index, p]: c for c in coats for p in _parts_of(c.zones)}
-    for part in dict.fromkeys(g.zone.part for g in grounds):
-        laid = list(run.of_main(part))
-        if not laid:
-            continue
-        _figures_of_part(part, run, laid, by_number, sandings, own, figures, coat_um)
-    parts = [n.split(".", 1)[1].rsplit(".", 1)[0] for n in figures if n.endswith(".flat_left")]
-    if parts:
-        least = min(parts, key=lambda p: figures[f"film.{p}.flat_left"].number())
-        for name in ("flat", "edge", "flat_left", "edge_left"):
-            figures[f"film.{name}"] = figures[f"film.{least}.{name}"]
+    told = figures_of(run, by_number, sandings, own)
     notes = [*run.notes, *edges_of(own).notes]
     unsaid = [p.name for p in piece.parts if any(z.wood == "unknown" for z in p.zones)]
     if unsaid:
         notes.append(f"no wood is said for {', '.join(unsaid)}: it is taken to drink like an "
                      "open-pored one")  # fmt: skip
-    return FilmPlan(run, figures, sandings, coat_um, number, tuple(notes))
+    uncoated = [f"{z.face} of {z.part}" for z in (x.zone for x in run.layers if not x.coats)]
+    if uncoated:
+        notes.append(f"no coat is laid on {', '.join(uncoated)}, though it is to be finished")
+    refused = {(s.track, s.index, s.part) for s in sandings
+               if s.number in {r.step for r in run.refused}}  # fmt: skip
+    return FilmPlan(run, told.figures, told.places, told.coat_um, frozenset(refused), tuple(notes))
 
 
 def rules_of(own: OwnFigures) -> Rules:
@@ -110,26 +77,6 @@ def rules_of(own: OwnFigures) -> Rules:
         least_left_um=own.value("least_left"), through_share=own.value("through_share"),
         warn_um=own.value("warn"), stop_um=own.value("stop"),
     )  # fmt: skip
-
-
-def edges_of(own: OwnFigures) -> EdgeFigures:
-    """Return how film and sanding differ on an arris, the maker's figures before the table's."""
-    return edge_figures(
-        edge_film=own.figure("edge_film") if own.said("edge_film") else None,
-        edge_cut=own.figure("edge_cut") if own.said("edge_cut") else None,
-    )
-
-
-def absorption_of(zone: ZoneLike) -> str:
-    """Return the row of the table of absorption for a zone: by kind, faces by their wood."""
-    if zone.kind != "face":
-        return zone.kind
-    woods = table("woods")
-    return (
-        woods[wood].text("absorption")
-        if (wood := getattr(zone, "wood", "")) in woods
-        else "open-pored"
-    )
 
 
 def removal_of(track: Track, index: int, own: OwnFigures) -> Figure:
@@ -235,114 +182,6 @@ def grounds_of(coats: tuple[Laying, ...], piece: Piece, own: OwnFigures) -> tupl
                 )
             )  # fmt: skip
     return tuple(grounds)
-
-
-def _figures_of_part(
-    part: str, run: Run, laid: list[FilmLaid], by_number: dict[int, Laying],
-    sandings: tuple[Sanding, ...], own: OwnFigures,
-    figures: dict[str, Figure], coat_um: dict[tuple[str, str], Figure],
-) -> None:  # fmt: skip
-    layer = run.main(part)
-    zone = layer.zone
-    surface = absorption_of(zone)
-    before: Figure = given(0.0, "ml/m2", "nothing has landed yet")
-    inputs: dict[str, Figure] = {}
-    for k, one in enumerate(laid, 1):
-        laying = by_number[one.step]
-        name = f"film.{part}.coat{k}"
-        figure, before = _coat_figure(name, one, laying, surface, before, own, figures)
-        figures[name] = inputs[f"coat{k}"] = coat_um[laying.key, part] = figure
-    flat_rows = sum((np.asarray(x.added_um) for x in laid), np.zeros(1))
-    edge_rows = sum((np.asarray(x.edge_added_um) for x in laid), np.zeros(1))
-    arris = edges_of(own)
-    flat = computed(" + ".join(inputs), "um", inputs, draws=flat_rows)
-    edge = computed("edge_film * flat", "um", {"edge_film": arris.edge_film, "flat": flat},
-                    draws=edge_rows)  # fmt: skip
-    taken = _taken(part, laid, run, sandings)
-    sand_inputs = {f"sand{k}": s.removed for k, s in enumerate(taken, 1)}
-    minus = "".join(f" - {n}" for n in sand_inputs)
-    both = {n: s.removed for n, s in zip(sand_inputs, taken, strict=True) if s.edges}
-    edge_minus = f" - edge_cut * ({' + '.join(both)})" if both else ""
-    figures[f"film.{part}.flat"], figures[f"film.{part}.edge"] = flat, edge
-    note = f"{zone.face} of {part}"
-    figures[f"film.{part}.flat_left"] = computed(
-        "flat" + minus, "um", {"flat": flat, **sand_inputs},
-        draws=np.asarray(layer.film_um), note=note,
-    )  # fmt: skip
-    figures[f"film.{part}.edge_left"] = computed(
-        "edge" + edge_minus, "um",
-        {"edge": edge, **({"edge_cut": arris.edge_cut} if both else {}), **both},
-        draws=np.asarray(layer.edge_um), note=note,
-    )  # fmt: skip
-
-
-def _coat_figure(
-    name: str, one: FilmLaid, laying: Laying, surface: str, before: Figure, own: OwnFigures,
-    figures: dict[str, Figure],
-) -> tuple[Figure, Figure]:  # fmt: skip
-    """Return (film this coat adds, what has landed by now as the reference mix)."""
-    load = laying.load
-    if load.deposit is not None:
-        return load.deposit, before
-    liquid = liquid_of(laying.mix, own)
-    row = table("absorption")[surface]
-    strength = computed(
-        STRENGTH_FORMULA, "1",
-        {
-            "resin_g_per_l": liquid.resin_g_per_l,
-            "reference_cut": default(row.number("reference_cut"), "lb/gal", row.mark, row.source),
-            "lb_per_gal": exact(G_PER_L_PER_CUT, "g/l", "1 lb per US gallon"),
-            "resin_density_g_ml": liquid.resin_density,
-        },
-    )  # fmt: skip
-    if one.how == "soaked in":
-        soaked = given(load.landed.number(), "ml/m2", "counts as wholly soaked in")
-    elif one.how == "sealed":
-        soaked = given(0.0, "ml/m2", "sealed by what was laid before")
-    else:
-        soaked = computed(
-            SOAKED_FORMULA, "ml/m2",
-            {
-                "capacity_ml_m2": own.figure(f"absorption.{surface}"), "strength": strength,
-                "start_share": own.figure(f"soak_start.{surface}"), "before_ml_m2": before,
-                "landed_ml_m2": load.landed,
-            },
-            draws=np.asarray(one.soaked_ml_m2),
-        )  # fmt: skip
-        figures[f"{name}.soaked"] = soaked
-    added = computed(
-        ADDED_FORMULA, "um",
-        {
-            "landed_ml_m2": load.landed, "soaked_ml_m2": soaked,
-            "resin_g_per_l": liquid.resin_g_per_l, "resin_density_g_ml": liquid.resin_density,
-        },
-        draws=np.asarray(one.added_um),
-    )  # fmt: skip
-    landed_so_far = computed(
-        "before + landed * strength", "ml/m2",
-        {"before": before, "landed": load.landed, "strength": strength},
-    )  # fmt: skip
-    return added, landed_so_far
-
-
-def _taken(
-    part: str, laid: list[FilmLaid], run: Run, sandings: tuple[Sanding, ...]
-) -> list[Sanding]:
-    """Return the sandings that really took film off the main zone of a part."""
-    zone = run.main(part).zone
-    refused = {r.step for r in run.refused}
-    steps = {x.step: float(np.ravel(x.added_um)[0]) for x in laid}
-    out, film = [], 0.0
-    last = 0
-    for s in sandings:
-        if s.part != part or s.number in refused or (s.faces and zone.face not in s.faces):
-            continue
-        film += sum(um for number, um in steps.items() if last < number < s.number)
-        last = s.number
-        if film > 0:  # on bare wood it takes raised fibres only
-            out.append(s)
-            film -= s.removed.number()
-    return out
 
 
 def _parts_of(zones: tuple[Zone, ...]) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -25,7 +26,8 @@ class Laying:
     track: str
     index: int  # place of its step in the track
     step: Step
-    n: int  # which coat of this method in the track, from 1
+    n: int  # which coat of this method it is where it is the earliest, from 1: sets the spread
+    number: int  # which of its kind it is where it is the latest, from 1: "Coat 3"
     method: str
     mix: MixSpec
     zones: tuple[Zone, ...]
@@ -74,16 +76,22 @@ def layings(
     liquids = {spec.name: liquid_of(spec, own) for spec in specs}
     out: list[Laying] = []
     for track in course:
-        # The n-th coat counts by method and parts: the first coat on the legs is a first coat
-        # even after three on the top.
-        counts: dict[tuple[str, tuple[str, ...]], int] = {}
+        # Counted by face: the first coat on the legs is a first coat even after three on the top.
+        # Where one step covers both, the bare one sets the spread (it must not run short) and
+        # the one with most coats the number.
+        by_method: Counter[tuple[str, str, str]] = Counter()
+        by_kind: Counter[tuple[str, str, str]] = Counter()
         for index, step in enumerate(track.steps):
             if not lays(step):
                 continue
             method = method_of(step, track)
             mix = mix_of(step, specs)
             zones = zones_of(step, track, piece)
-            n = counts[method, step.parts] = counts.get((method, step.parts), 0) + 1
+            faces = {(z.part, z.face) for z in zones}
+            by_method.update((method, *f) for f in faces)
+            by_kind.update((step.what, *f) for f in faces)
+            n = min(by_method[method, *f] for f in faces)
+            number = max(by_kind[step.what, *f] for f in faces)
             key = f"{track.name}.{step.what}{len(out) + 1}"
             area = float(sum(z.area_m2 for z in zones))
             load = load_of(step, method=method, n=n, coat=key, area_m2=area,
@@ -97,8 +105,8 @@ def layings(
             covered = given(area, "m2", "faces the coat covers", low=low, high=high)
             used = computed("used * area", "ml", {"used": load.used, "area": covered},
                             draws=used_draws)  # fmt: skip
-            out.append(Laying(key, track.name, index, step, n, method, mix, zones, load, used,
-                            used_draws))  # fmt: skip
+            out.append(Laying(key, track.name, index, step, n, number, method, mix, zones, load,
+                              used, used_draws))  # fmt: skip
     return tuple(out)
 
 

@@ -90,6 +90,7 @@ class Step:
     hours: float | None = None
     oil: str | None = None  # pad lubricant or oil used in this step
     note: str = ""
+    rest_figure: str | None = None  # the own figure that `rest_days` was taken from
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lacwright.figures import Figure, Refusal, computed, given, nearest
+from lacwright.figures import Figure, Refusal, Stop, computed, given, nearest
 from lacwright.plan.amounts import Amount
 from lacwright.plan.own import Array
 from lacwright.plan.piece import Lot, MixSpec, Piece
@@ -81,6 +81,8 @@ def needs_of(
                 )  # fmt: skip
             _take(taken, _flakes_lot(piece, spec, name), figure, rows)
         _take(taken, _alcohol_lot(piece, spec), amount.figures["alcohol"], amount.alcohol_draws)
+        if amount.dye_draws is not None:
+            _take(taken, _dye_lot(piece), amount.figures["dye"], amount.dye_draws)
     for figure, rows in cleaning:
         _take(taken, _cleaning_lot(piece, amounts), figure, rows)
     lots = {lot.name: lot for lot in piece.shelf}
@@ -106,6 +108,31 @@ def shelf_lines(piece: Piece, needs: Needs, age: Age) -> tuple[ShelfLine, ...]:
     for what, unit, need in needs.absent:
         lines.append(ShelfLine(what, "", need, None, None, unit, "not on the shelf"))
     return tuple(lines)
+
+
+def shelf_notes(lines: tuple[ShelfLine, ...], needs: Needs, age: Age) -> tuple[str, ...]:
+    """Return what one word a lot cannot say: short and due for a test, or short in a bad case."""
+    out = []
+    words = {line.lot: line.word for line in lines}
+    for use in needs.uses:
+        lot, need = use.lot, use.amount
+        if words[lot.name] == "reorder" and age(lot):
+            out.append(f"{lot.name}: {age(lot)} as well")
+        if lot.kind in ("flakes", "jar") and lot.date is None and not lot.passed:
+            out.append(f"{lot.name}: neither date nor passed test is said: test it first")
+        enough_in_the_middle = lot.have is not None and lot.have >= need.number()
+        if enough_in_the_middle and lot.have < (need.high or 0.0):  # type: ignore[operator]
+            out.append(f"{lot.name} may run short: up to {need.high:.0f} {lot.unit} can be needed")
+    return tuple(out)
+
+
+def failed_lots(lines: tuple[ShelfLine, ...]) -> tuple[Stop, ...]:
+    """Return a stop for every lot of the job that failed its test."""
+    return tuple(
+        Stop("lot-failed", f"{line.lot} failed its test. Nothing of it goes on the work: take "
+             "another lot, or test again beside a fresh control.")
+        for line in lines if line.word == "failed its test"
+    )  # fmt: skip
 
 
 def alcohol_of(piece: Piece, spec: MixSpec) -> Lot | None:
@@ -177,11 +204,16 @@ def _alcohol_lot(piece: Piece, spec: MixSpec) -> str:
     return spec.alcohol.lot if spec.alcohol is not None else "alcohol (which is not said)"
 
 
+def _dye_lot(piece: Piece) -> str:
+    return next((lot.name for lot in piece.shelf if lot.kind == "dye"), "dye concentrate")
+
+
 def _cleaning_lot(piece: Piece, amounts: tuple[Amount, ...]) -> str:
-    for lot in piece.shelf:
-        if lot.kind == "alcohol" and "clean" in lot.name.lower():
-            return lot.name
-    return _alcohol_lot(piece, amounts[0].spec) if amounts else "alcohol (which is not said)"
+    """The can called so; else the alcohol of a mix that is made; else the first there is."""
+    cans = [lot.name for lot in piece.shelf if lot.kind == "alcohol"]
+    called = [name for name in cans if "clean" in name.lower()]
+    of_mixes = [_alcohol_lot(piece, a.spec) for a in amounts if a.spec.jar is None]
+    return next(iter([*called, *of_mixes, *cans]), "alcohol for cleaning")
 
 
 def _take(

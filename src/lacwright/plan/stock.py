@@ -8,7 +8,7 @@ from lacwright.figures import Figure
 from lacwright.plan.own import OwnFigures
 from lacwright.plan.piece import Lot, MixSpec
 from lacwright.solution import DatedTest, age, ready_after_h
-from lacwright.solution.ageing import BEFORE_USE, EXPECT_FAILURE, FAILED
+from lacwright.solution.ageing import BEFORE_USE, EXPECT_FAILURE, FAILED, PASSED
 from lacwright.solution.resin import ageing_class, read_grade, resin_named
 from lacwright.trade import table
 
@@ -25,12 +25,22 @@ def age_word(lot: Lot, on: dt.date) -> str:
     on : date
         The day the shelf is looked at. A lot dated later counts as new.
     """
-    if lot.tested is not None and lot.passed is False:
+    if lot.passed is False:
         return FAILED_WORD
-    if lot.kind not in ("flakes", "jar") or lot.date is None or lot.date > on:
+    if lot.kind not in ("flakes", "jar") or (lot.date is not None and lot.date > on):
         return ""
-    tested = lot.tested is not None and lot.date <= lot.tested <= on
-    test = DatedTest(lot.tested, lot.passed is not False) if tested and lot.tested else None
+    test = None
+    if lot.tested is not None and lot.passed and lot.tested <= on:
+        test = DatedTest(lot.tested, passed=True)
+    if lot.date is None:
+        # Nobody knows how old it is: a test that no longer counts asks for another. Without
+        # one the shelf says in a note that neither date nor test is known.
+        if test is None:
+            return ""
+        word = age(kind=ageing_kind(lot), mixed=test.on, on=on, test=test).word
+        return "" if word == PASSED else TEST_FIRST
+    if test is not None and test.on < lot.date:
+        test = None
     word = age(kind=ageing_kind(lot), mixed=lot.date, on=on, test=test).word
     return {BEFORE_USE: TEST_FIRST, EXPECT_FAILURE: TOO_OLD, FAILED: FAILED_WORD}.get(word, "")
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from lacwright.figures import Basis, Figure, given
 from lacwright.plan.calendar import Settings, Task
@@ -40,12 +42,9 @@ def wait_after(step: Step, method: str, own: OwnFigures) -> Wait:
         days = step.rest_working_days
         return Wait(step.wait_h or 0.0, 0.0, days, given(24.0 * days, "h", where))
     if step.rest_days is not None:
-        # The usual course copies its rests from the figures, so their source is told apart.
-        key = {"pumice": "rest.pumice", "spirit-off": "rest.before_level",
-               "harden": "rest.before_load"}.get(step.what, "rest.before_rub")  # fmt: skip
         figure = given(24.0 * step.rest_days, "h", where)
-        if own.figure(key).value == step.rest_days:
-            figure = own.figure(key)
+        if step.rest_figure is not None:
+            figure = _in_hours(own.figure(step.rest_figure))
         return Wait(step.wait_h or 0.0, step.rest_days, 0, figure)
     if step.wait_h is not None:
         return Wait(step.wait_h, 0.0, 0, given(step.wait_h, "h", where))
@@ -58,15 +57,35 @@ def wait_after(step: Step, method: str, own: OwnFigures) -> Wait:
     return Wait(figure.number(), 0.0, 0, figure)
 
 
+def _in_hours(days: Figure) -> Figure:
+    """Return a figure of days as one of hours, its basis and source kept."""
+    low, high = days.low, days.high
+    return replace(
+        days, unit="h", value=24.0 * days.number(), low=None if low is None else 24.0 * low,
+        high=None if high is None else 24.0 * high,
+    )  # fmt: skip
+
+
 def tasks_of(
     course: tuple[Track, ...], coats: tuple[Laying, ...], specs: tuple[MixSpec, ...],
-    ready_h: dict[str, float], piece: Piece, own: OwnFigures,
+    ready_h: Mapping[str, float], piece: Piece, own: OwnFigures,
+    refused: frozenset[tuple[str, int, str]] = frozenset(),
 ) -> list[list[Task]]:  # fmt: skip
     """Return one track of tasks for each mix to make and each track of the course.
 
-    A coat waits until its mix has dissolved and is strained.
+    A coat waits until its mix has dissolved and is strained. A sanding that is refused on all
+    its parts stays as a line that says so and takes no time.
+
+    Parameters
+    ----------
+    course, coats, specs, piece, own
+        As planned.
+    ready_h : mapping of str to float
+        Hours until each mix has dissolved; the mixes of a class among them.
+    refused : frozenset of (track, index of step, part)
+        Sandings that would go through.
     """
-    used = {c.mix.name for c in coats}
+    used = {c.mix.name for c in coats} | _class_mixes(piece)
     out: list[list[Task]] = []
     for spec in specs:
         if spec.jar is None and spec.name in used:
@@ -74,12 +93,14 @@ def tasks_of(
     by_step = {(c.track, c.index): c for c in coats}
     whole = tuple(p.name for p in piece.parts)
     for track in course:
-        counts: dict[tuple[str, tuple[str, ...]], int] = {}
+        counts: Counter[str] = Counter()
         tasks = []
         for index, step in enumerate(track.steps):
             laying = by_step.get((track.name, index))
             method = method_of(step, track)
-            n = counts[step.what, step.parts] = counts.get((step.what, step.parts), 0) + 1
+            counts[step.what] += 1
+            parts = step.parts or track.parts
+            not_done = tuple(p for p in parts if (track.name, index, p) in refused)
             row = table("steps")[step.what]
             wait = wait_after(step, method, own)
             after = (
@@ -87,14 +108,15 @@ def tasks_of(
             )  # fmt: skip
             tasks.append(
                 Task(
-                    what=_words(step, n, laying),
-                    part=parts_words(step.parts or track.parts, whole),
+                    what=_words(step, counts[step.what], laying, not_done, parts),
+                    part=place_words(step, parts, whole),
                     counts=row.text("counts"), method=method,
                     needs_working_day=(
                         row.yes("working_day") if step.working_day is None else step.working_day
                     ),
                     wait_h=wait.hours, rest_days=wait.rest_days,
-                    rest_working_days=wait.rest_working_days, hours=step.hours or 0.0, index=index,
+                    rest_working_days=wait.rest_working_days,
+                    hours=0.0 if not_done == parts else step.hours or 0.0, index=index,
                     name=f"{track.name} {index}", after=after,
                 )
             )  # fmt: skip
@@ -118,6 +140,32 @@ def settings_of(piece: Piece, methods: set[str], own: OwnFigures) -> Settings:
     )  # fmt: skip
 
 
+def wait_notes(piece: Piece, coats: tuple[Laying, ...], own: OwnFigures) -> tuple[str, ...]:
+    """Return a note where the usual waits are used in air they were not told for."""
+    usual = [
+        c for c in coats
+        if wait_after(c.step, c.method, own).figure.basis is Basis.DEFAULT
+    ]  # fmt: skip
+    out, rows = [], table("practice")
+    for name, value, unit, scale in (
+        ("temperature", piece.shop.temp_c, " C", 1.0), ("humidity", piece.shop.rh, " %", 100.0)
+    ):  # fmt: skip
+        row = rows[f"usual_waits.{name}"]
+        low, high = row.number("low"), row.number("high")
+        if usual and value is not None and not low <= value <= high:
+            out.append(
+                f"the usual waits hold at {low * scale:g} to {high * scale:g}{unit}; the shop has "
+                f"{value * scale:.0f}{unit}: go by touch and nail, not by the clock"
+            )
+    return tuple(out)
+
+
+def place_words(step: Step, parts: tuple[str, ...], whole: tuple[str, ...]) -> str:
+    """Return where a step works: "top, legs", or "lid: top, side edges" for named faces."""
+    words = parts_words(parts, whole)
+    return f"{words}: {', '.join(step.faces)}" if step.faces else words
+
+
 def parts_words(parts: tuple[str, ...], whole: tuple[str, ...]) -> str:
     """Return "top, legs", or "all parts" where there are several and all are meant."""
     return "all parts" if len(whole) > 2 and set(parts) >= set(whole) else ", ".join(parts)
@@ -133,13 +181,28 @@ def _mix_tasks(spec: MixSpec, ready_h: float, own: OwnFigures) -> list[Task]:
     ]  # fmt: skip
 
 
-def _words(step: Step, n: int, laying: Laying | None) -> str:
+def _words(
+    step: Step, n: int, laying: Laying | None, not_done: tuple[str, ...], parts: tuple[str, ...]
+) -> str:
     row = table("steps")[step.what]
     words = row.text("words")
-    if laying is not None or step.what in ("session", "pumice"):
-        words = f"{words} {n}"
     if laying is not None:
-        words += f" ({laying.mix.name}, {laying.mix.cut_lb_per_gal:g}-lb)"
+        mix = laying.mix
+        words += f" {laying.number} ({mix.name}, {mix.cut_lb_per_gal:g}-lb)"
+    elif step.what == "pumice":
+        words += f" {n}"
     if step.abrasive:
         words += f" with {step.abrasive}"
+    if row.yes("sands") and step.edges is False:
+        words += ", flats only"
+    if not_done == parts:
+        return f"REFUSED, it would go through: {words}"
+    if not_done:
+        words += f"; REFUSED on {', '.join(not_done)}, it would go through there"
     return f"{words}: {step.note}" if step.note else words
+
+
+def _class_mixes(piece: Piece) -> set[str]:
+    if piece.course is None:
+        return set()
+    return {e.mix for e in piece.course.exercises} | {m for m, _ in piece.course.lost_per_person_ml}
