@@ -75,12 +75,17 @@ def test_a_tested_jar_is_offered_thinned_to_the_cut() -> None:
     "change",
     [
         {"passed": False}, {"passed": None, "tested": None}, {"grade": "blonde"},
-        {"cut_lb_per_gal": 1.0}, {"have": 10.0}, {"kind": "flakes"},
+        {"cut_lb_per_gal": 1.0}, {"kind": "flakes"},
         {"date": dt.date(2024, 2, 1), "tested": dt.date(2024, 3, 1)},
     ],
 )  # fmt: skip
 def test_no_other_jar_is_offered(change: dict[str, object]) -> None:
     assert answer(shelf=(jar(**change),)).offers == ()
+
+
+def test_a_jar_that_holds_too_little_is_named_as_such() -> None:
+    (offer,) = answer(shelf=(jar(have=10.0),)).offers
+    assert not offer.enough
 
 
 @pytest.mark.parametrize("coats", [0, -1, 61])

@@ -87,7 +87,12 @@ def _sentence(total: Figure, parts: Sequence[Part]) -> str:
 
 def _lines(parts: Sequence[Part]) -> list[str]:
     wide = max(len(_title(part)) for part in parts)
-    return [f"  {_title(part):{wide}}  {_by_kind(part)}{_band(part.figure())}" for part in parts]
+    lines = []
+    for part in parts:
+        lines.append(f"  {_title(part):{wide}}  {_by_kind(part)}{_band(part.figure())}")
+        faces = ", ".join(dict.fromkeys(zone.face for zone in part.zones))
+        lines.append(f"  {'':{wide}}  named: {faces}")
+    return lines
 
 
 def _title(part: Part) -> str:

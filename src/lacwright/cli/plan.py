@@ -42,10 +42,13 @@ def plan(
     """
     import datetime as dt
 
+    from lacwright.figures import Refusal
     from lacwright.files.own import read_hand, with_hand
     from lacwright.files.piece import read_piece
     from lacwright.plan import make_plan
 
+    if not scale_step > 0:
+        raise Refusal("--scale-step", f"a step of {scale_step:g} g", "write e.g. 0.1")
     piece = read_piece(piece_file)
     if hand_file:
         piece = with_hand(piece, read_hand(hand_file))
@@ -82,7 +85,8 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
         },
         "coats": [
             {
-                "part": c.part, "what": c.laying.step.what, "method": c.laying.method,
+                "part": c.part, "what": c.laying.step.what, "number": c.laying.number,
+                "faces": list(c.laying.step.faces), "method": c.laying.method,
                 "cut_lb_per_gal": c.laying.mix.cut_lb_per_gal, "mix": c.laying.mix.name,
                 "load_ml_m2": c.laying.load.used.number(), "film_um": c.film.number(),
                 "wait_h": c.wait.figure.number(), "wait_source": c.wait.source,

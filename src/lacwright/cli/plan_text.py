@@ -64,10 +64,13 @@ def _first_line(plan: Plan) -> str:
     what = _what(plan)
     if plan.suitability.verdict == "unsuited":
         what = f"Shellac alone is unsuited here, see below. As wished: {what[0].lower()}{what[1:]}"
+    if plan.film is not None and (n := len(plan.film.run.refused)):
+        what += f" ({n} sanding{'s' if n > 1 else ''} refused, see below)"
     if plan.finish is None or plan.calendar is None:
         return f"{what}."
     finish = plan.finish
-    when = f"start {day(plan.calendar.start)}, done {day(finish.earliest)}"
+    done = "done" if plan.coats else "ready"
+    when = f"start {day(plan.calendar.entries[0].date)}, {done} {day(finish.earliest)}"
     if finish.wished is None:
         return f"{what}: {when}."
     if not finish.days_late:
@@ -98,7 +101,10 @@ def _what(plan: Plan) -> str:
     if not plan.coats:
         if plan.piece.course is not None:
             heads = plan.figures["class.heads"].number()
-            return f"Mix for a class: {heads:.0f} people at work"
+            mixes = ", ".join(
+                f"{to_step(a.figures['solution'].number(), 1)} ml {a.spec.name}" for a in plan.mixes
+            )
+            return f"Mix {mixes} for a class of {heads:.0f} at work"
         return f"Nothing is laid on {plan.piece.title}"
     layings = {c.laying.key: c.laying for c in plan.coats}.values()
     counts = Counter((c.step.what, c.method) for c in layings)
@@ -116,7 +122,11 @@ def _mix(one: Amount, plan: Plan, scale_g: float, measure_ml: float) -> list[str
     per_l = spec.cut_lb_per_gal * G_PER_L_PER_CUT
     head = f"{spec.name}: {spec.cut_lb_per_gal:g}-lb cut ({per_l:.0f} g per litre of alcohol)"
     if spec.jar is not None:
-        return [f"{head} from jar '{spec.jar}': {to_step(solution.number(), measure_ml)} ml"]
+        lines = [f"{head} from jar '{spec.jar}': {to_step(solution.number(), measure_ml)} ml"]
+        left = next((r.left for r in plan.shelf if r.lot == spec.jar), None)
+        if left is not None and left < 0:
+            lines.append(f"  SHORT: the jar holds {-left:.0f} ml less than that")
+        return lines
     alcohol = spec.alcohol.lot if spec.alcohol is not None else "alcohol (not said which)"
     flakes = " + ".join(
         f"{to_step(share * f['resin'].number(), scale_g)} g {name}" for name, share in one.per_lot
@@ -155,8 +165,12 @@ def _coats(plan: Plan) -> list[str]:
             else f"wait {brief(wait.hours, 2)} h"
         )  # fmt: skip
         laying = first.laying
-        what = (laying.step.what, ", ".join(m.part for m in members), laying.method,
-                round(laying.used.number()), laying.mix.name, after)  # fmt: skip
+        parts = ", ".join(m.part for m in members)
+        if laying.step.faces:
+            parts += f" ({', '.join(laying.step.faces)})"
+        used = laying.used.number()
+        ml = to_step(used, 1) if used >= 10 else brief(used, 2)
+        what = (laying.step.what, parts, laying.method, ml, laying.mix.name, after)
         rows.append((what, first.film.number()))
     lines = []
     for (what, parts, method, ml, mix, after), like in groupby(rows, lambda r: r[0]):
@@ -168,15 +182,16 @@ def _coats(plan: Plan) -> list[str]:
 
 
 def _film(plan: Plan) -> list[str]:
+    """One line for each part, or for faces with a course of their own; like ones together."""
     if plan.film is None:
         return []
-    lines = []
-    for name in plan.figures:
-        if name.startswith("film.") and name.endswith(".flat_left") and name.count(".") >= 2:
-            part = name.removeprefix("film.").removesuffix(".flat_left")
-            flat, edge = plan.figures[name], plan.figures[f"film.{part}.edge_left"]
-            lines.append(f"{part}: flats {banded(flat, 'um')}, edges {banded(edge, 'um')}")
-    return lines
+    places: dict[str, list[str]] = {}
+    for place in plan.film.places:
+        name = f"{place.part} ({', '.join(place.faces)})" if place.faces else place.part
+        flat, edge = (plan.figures[f"{place.prefix}.{k}_left"] for k in ("flat", "edge"))
+        told = f"flats {banded(flat, 'um')}, edges {banded(edge, 'um')}"
+        places.setdefault(told, []).append(name)
+    return [f"{', '.join(names)}: {told}" for told, names in places.items()]
 
 
 def _refused(plan: Plan) -> list[str]:
@@ -232,7 +247,7 @@ def _class(plan: Plan, measure_ml: float) -> list[str]:
     cost = f.get("quote.per_student")
     if cost is not None:
         told = str(cost.missing) if cost.value is None else f"{cost.value:.2f} {cost.unit}"
-        lines.append(f"cost for each student: {told}")
+        lines.append(f"materials and items for each student: {told}")
     return lines
 
 

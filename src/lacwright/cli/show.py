@@ -40,8 +40,8 @@ class Quantity(click.ParamType[float]):
         return f'"{self.kind.example.split(", ")[0]}"'
 
 
-LONG = 115
-"""Characters from which a sentence of a caution is cut at a semicolon or colon."""
+ENOUGH = 60
+"""Characters after which a shortened caution ends with its sentence."""
 
 MASS, VOLUME, LENGTH, AREA = (Quantity(k) for k in (u.MASS, u.VOLUME, u.LENGTH, u.AREA))
 SPREAD, SHARE, FILM, TIME = (Quantity(k) for k in (u.SPREAD, u.SHARE, u.FILM, u.TIME))
@@ -77,7 +77,7 @@ def emit(
     cautions, stops
         Printed with the number, in text and JSON alike; stops come before the amounts.
     short : bool
-        In text, one line of the cautions' first sentences in place of their full words.
+        In text, one line with the cautions shortened in place of their full words.
     """
     cautions, stops = tuple(cautions), tuple(stops)
     if not as_json:
@@ -86,8 +86,8 @@ def emit(
         if short and cautions:
             # The last one defers to label, data sheet, codes and licensed practice: in full.
             *first, last = (c.text for c in cautions)
-            told = " ".join([*(first_sentence(text) for text in first), last])
-            click.echo(f"Cautions, in full with --json: {told}")
+            told = " ".join([*(shortened(text) for text in first), last])
+            click.echo(f"Cautions (shortened; in full with --json): {told}")
         for caution in () if short else cautions:
             click.echo(f"Caution: {caution.text}")
         return
@@ -112,13 +112,14 @@ def _rounded(value: Any) -> Any:
     return [_rounded(v) for v in value] if isinstance(value, list | tuple) else value
 
 
-def first_sentence(text: str) -> str:
-    """Return the text up to its first full stop; of a long one, up to its semicolon or colon."""
-    first = re.split(r"(?<=[a-z)])\. ", text, maxsplit=1)[0].rstrip(".")
-    for sign in ("; ", ": "):
-        if len(first) > LONG:
-            first = first.split(sign)[0]
-    return first + "."
+def shortened(text: str) -> str:
+    """Return the first sentences of a caution, as many as it takes to say what to do."""
+    told = ""
+    for sentence in re.split(r"(?<=[a-z)]\.) ", text):
+        if len(told) > ENOUGH:
+            break
+        told += f" {sentence}"
+    return told.strip()
 
 
 def _nulls(value: Any, path: str = "") -> Iterator[str]:

@@ -30,6 +30,13 @@ if TYPE_CHECKING:
     from lacwright.surface import Part
 
 
+TOOLS = {"brush": "a new brush", "pad": "a new pad", "wipe": "a new cloth", "spray": "the gun",
+         "dip": "the trough"}  # fmt: skip
+"""By kind of method, what keeps some of the mix."""
+
+OWN_CUT_ML = 0.5  # less alcohol than this is not worth pouring
+
+
 @click.command()
 @click.option("--cut", type=CUT, required=True, help="Cut of the mix.")
 @click.option("--make", "make_ml", type=VOLUME, required=True, help="Volume to mix.")
@@ -62,12 +69,15 @@ def tonight(**given: Any) -> None:
     from lacwright.figures import given as stated
     from lacwright.plan import MixSpec
     from lacwright.plan import tonight as answer
-    from lacwright.solution import read_alcohol, read_grade
+    from lacwright.solution import Resin, read_alcohol, read_grade
     from lacwright.trade import table
 
     read_grade(given["grade"])
+    if given["make_ml"] <= 0:
+        raise Refusal("--make", "nothing is to be made", "write e.g. 200 ml")
     hand: list[Own] = []
-    if given["density"]:
+    if given["density"] is not None:
+        Resin(density_g_ml=given["density"])  # refuses what lac cannot weigh
         hand.append({"resin_density": stated(given["density"], "g/ml", "--density")})
     if given["hand_file"]:
         from lacwright.files.own import read_hand
@@ -147,7 +157,8 @@ def _keys(made: Tonight) -> tuple[dict[str, Any], dict[str, str]]:
         "coats": [_coat(c) for c in made.coats],
         "coats_with_ready_jar": [_coat(c) for c in made.at_once],
         "tested_jars": [
-            {"lot": o.lot.name, "use_ml": o.use_ml, "add_alcohol_ml": o.add_alcohol_ml}
+            {"lot": o.lot.name, "use_ml": o.use_ml, "add_alcohol_ml": o.add_alcohol_ml,
+             "enough": o.enough}
             for o in made.offers
         ],
         "notes": list(made.notes),
@@ -163,8 +174,14 @@ def _coat(coat: CoatTime) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _when(at: dt.datetime, begin: dt.datetime) -> str:
+    """Return the hour, with its day where it is no longer the same."""
+    return f"{at:%H:%M}" if at.date() == begin.date() else f"{at:%a %H:%M}"
+
+
 def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
     from lacwright.cli.plan_text import banded
+    from lacwright.trade import table
 
     f, mix = made.figures, made.mix
     resin, alcohol = mix.figures["resin"].number(), mix.figures["alcohol"].number()
@@ -174,35 +191,44 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
         f"({given['cut'] * G_PER_L_PER_CUT:.0f} g per litre of alcohol)"
     )
     lines = []
+    jars = [o for o in made.offers if o.enough]
     if made.ready is None:
-        lines.append(f"Coat tonight from the ready jar. To mix as much again, {weigh}.")
+        lines.append(f"Lay coat 1 at {made.begin:%H:%M} from the ready jar. To mix as much again, "
+                     f"{weigh}.")  # fmt: skip
+    elif jars:
+        lines.append(f"Lay coat 1 at {made.begin:%H:%M} from tested jar '{jars[0].lot.name}'; to "
+                     f"mix new, {weigh}.")  # fmt: skip
     else:
+        lines.append(f"No coat at {made.begin:%H:%M} from fresh flakes; {weigh}.")
+    for offer in made.offers:
+        thin = ""
+        if offer.add_alcohol_ml > OWN_CUT_ML:
+            thin = f" and {to_step(offer.add_alcohol_ml, 1)} ml of alcohol"
+        short = "" if offer.enough else f", but it holds only {to_step(offer.lot.have or 0, 1)} ml"
+        lines.append(f"Jar '{offer.lot.name}' passed its test: {to_step(offer.use_ml, 1)} ml"
+                     f"{thin}{short}.")  # fmt: skip
+    if made.ready is not None:
         first = made.coats[0].at
-        lines.append(f"No coat tonight from fresh flakes; {weigh}.")
         lines.append(
-            f"Put in at {made.begin:%H:%M} they are dissolved after about "
+            f"Flakes put in at {made.begin:%H:%M} are dissolved after about "
             f"{banded(made.ready, 'h')}: strain, coat 1 about {first:%a %H:%M}."
         )
-    for offer in made.offers:
-        thin = (
-            f" and {to_step(offer.add_alcohol_ml, 1)} ml of alcohol" if offer.add_alcohol_ml > 0.5
-            else ""
-        )  # fmt: skip
-        lines.append(f"Tonight from tested jar '{offer.lot.name}': {to_step(offer.use_ml, 1)} ml"
-                     f"{thin}.")  # fmt: skip
-    if made.ready is not None and not made.offers:
-        lines.append("With a ready jar that has passed its drying test:")
+        if not jars:
+            lines.append("With a ready jar that has passed its drying test:")
     lines.append("  " + "; ".join(
-        f"{c.at:%H:%M} coat {c.n}, {to_step(c.used.number(), 1)} ml, "
+        f"{_when(c.at, made.begin)} coat {c.n}, {to_step(c.used.number(), 1)} ml, "
         f"adds {brief(c.film.number(), 2)} um" for c in made.at_once)
         + (f"; {brief(made.at_once[0].wait.number(), 2)} h between" if len(made.at_once) > 1
            else ""))  # fmt: skip
     area = f["area.total"].number()
     left = f["left_over"].number()
-    lines.append(f"Area {brief(area, 3)} m2 ({brief(area / SQFT_M2, 2)} sqft); the coats and a new "
-                 f"{given['method']} take {banded(f['needed'], 'ml')}, "
-                 + (f"{to_step(left, 1)} ml stay over." if left >= 0
-                    else f"{to_step(-left, 1)} ml are SHORT."))  # fmt: skip
+    kind = table("methods").find(given["method"], "--method").text("kind")
+    tool = TOOLS[kind]
+    stays = f"{to_step(left, 1)} ml stay over" if left >= 0 else f"{to_step(-left, 1)} ml are SHORT"
+    lines.append(
+        f"Area {brief(area, 3)} m2 ({brief(area / SQFT_M2, 2)} sqft); the coats and {tool} take "
+        f"{banded(f['needed'], 'ml')}, {stays}."
+    )
     edge = brief(f["film.edge"].number(), 2)
     lines.append(f"Film {banded(f['film.flat'], 'um')} on flats, {edge} um on edges, "
                  "before any sanding.")  # fmt: skip

@@ -100,7 +100,7 @@ class ItemTable(FileTable):
 class ClassTable(FileTable):
     """A class: who comes, what each does, what is lost."""
 
-    students: int = entry("students", "6", needed=True, ge=0, le=MOST)
+    students: int = entry("students", "6", needed=True, ge=1, le=MOST)
     demonstrators: int | None = entry("people who show it; they use material and do not pay", "1",
                                       ge=0, le=MOST, default="0")  # fmt: skip
     spare: w.Share | None = entry("spare on top of what everybody uses", '"15 %"', unit="1",

@@ -46,6 +46,9 @@ def shop_of(data: Any, hand_days: tuple[int, ...] | None = None) -> tuple[Shop, 
     row, wrong = check(ShopTable, data, "[shop]")
     if row is None:
         return Shop(), wrong
+    if not row.working_days and "working_days" in data:
+        wrong.append(Refusal("[shop] working_days", "the list is empty, so no work is ever done",
+                             'write e.g. ["mon", "tue"] or leave it out'))  # fmt: skip
     if row.working_days and hand_days:
         wrong.append(Refusal("[hand] working_days", "[shop] gives the working days too",
                              "keep one of them"))  # fmt: skip

@@ -26,13 +26,13 @@ from lacwright.film import Schedule, coats_needed
 from lacwright.plan import calendar as cal
 from lacwright.plan.amounts import Amount, amount
 from lacwright.plan.cautions import cautions_of
-from lacwright.plan.class_pack import ClassPack, class_pack, per_student
+from lacwright.plan.class_pack import ClassPack, class_pack, item_lines, per_student
 from lacwright.plan.course import Track, lays, leaves_number_open, mixes, tracks
 from lacwright.plan.film_figures import absorption_of
 from lacwright.plan.film_run import FilmPlan, film_of, grounds_of, rules_of, schedule_of
 from lacwright.plan.laying import Laying, layings, uses_by_mix
 from lacwright.plan.own import Array, OwnFigures
-from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece
+from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece, QuoteSpec
 from lacwright.plan.quote import Work, quote
 from lacwright.plan.sheen import sheen_of
 from lacwright.plan.shelf import (
@@ -155,7 +155,8 @@ def make_plan(
         cautions, stops = (*cautions, *film.run.cautions), (*film.run.stops, *stops)
     return Plan(
         piece=piece, course=course, coats=_lines(coats, film, own) if film else (),
-        mixes=amounts, film=film, figures=figures, shelf=shelf, calendar=days.calendar, finish=days.finish,
+        mixes=amounts, film=film, figures=figures, shelf=shelf,
+        calendar=days.calendar, finish=days.finish,
         suitability=suitability(piece.wish, _waxed(piece, specs)), cautions=cautions,
         stops=stops, notes=tuple(dict.fromkeys(notes)),
     )  # fmt: skip
@@ -332,7 +333,12 @@ def _quote(
 
     hours = sum(s.hours or 0.0 for t in course for s in t.steps)
     unpriced = tuple(what for what, _, _ in needs.absent)
-    lines = quote(piece.quote, step_hours=exact(hours, "h", "hours stated at the steps"),
+    spec = piece.quote
+    if piece.course is not None:
+        items, without = item_lines(piece.course)
+        spec = replace(spec or QuoteSpec(), materials=(*(spec.materials if spec else ()), *items))
+        unpriced += without
+    lines = quote(spec, step_hours=exact(hours, "h", "hours stated at the steps"),
                   work=work, uses=needs.uses, unpriced=unpriced)  # fmt: skip
     if piece.quote is None and piece.course is None:
         return lines

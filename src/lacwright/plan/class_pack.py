@@ -13,7 +13,7 @@ import numpy as np
 
 from lacwright.figures import Figure, computed, exact, given, unknown
 from lacwright.plan.own import Array, OwnFigures
-from lacwright.plan.piece import ClassSpec, Exercise
+from lacwright.plan.piece import ClassSpec, Exercise, MaterialLine
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,11 @@ def class_pack(spec: ClassSpec, own: OwnFigures) -> ClassPack:
     own : OwnFigures
         For the spread of a method, its loss, and the spare where the class does not say.
     """
-    heads = exact(spec.students + spec.demonstrators, "1", "students and demonstrators")
+    heads = computed(
+        "students + demonstrators", "1",
+        {"students": exact(spec.students, "1", "class, students"),
+         "demonstrators": exact(spec.demonstrators, "1", "class, demonstrators")},
+    )  # fmt: skip
     spare = (
         own.figure("class.spare_share") if spec.spare_share is None
         else given(spec.spare_share, "1", "class, spare")
@@ -79,32 +83,29 @@ def class_pack(spec: ClassSpec, own: OwnFigures) -> ClassPack:
     return ClassPack(mixes, cleaning, figures)
 
 
-def per_student(spec: ClassSpec, materials: Figure, unit: str) -> Figure:
-    """Return the cost of all materials and items, borne by the students.
+def item_lines(spec: ClassSpec) -> tuple[tuple[MaterialLine, ...], tuple[str, ...]]:
+    """Return the items of a class as material lines, and the names of those without a price."""
+    heads = spec.students + spec.demonstrators
+    priced = tuple(MaterialLine(what, each * heads, price, "1")
+                   for what, each, price in spec.items if price is not None)  # fmt: skip
+    return priced, tuple(what for what, _, price in spec.items if price is None)
 
-    Missing where the materials have no price, an item has none, or there is no student.
+
+def per_student(spec: ClassSpec, materials: Figure, unit: str) -> Figure:
+    """Return the cost of all materials and items, borne by the students alone.
+
+    Missing where a price is missing, or there is no student.
     """
     if spec.students == 0:
         return unknown(unit, "cannot estimate without students")
-    heads = exact(spec.students + spec.demonstrators, "1", "students and demonstrators")
     students = exact(spec.students, "1", "class, students")
-    inputs = {"materials": materials, "heads": heads, "students": students}
-    terms = []
-    for k, (what, each, price) in enumerate(spec.items, 1):
-        if price is None:
-            return unknown(unit, f"cannot estimate without the price of '{what}'")
-        inputs[f"each{k}"] = given(each, "1", f"class, {what}")
-        inputs[f"price{k}"] = given(price, unit, f"class, {what}")
-        terms.append(f"each{k} * price{k}")
-    items = " + heads * (" + " + ".join(terms) + ")" if terms else ""
-    figure = computed(f"(materials{items}) / students", unit, inputs)
+    figure = computed("materials / students", unit, {"materials": materials, "students": students},
+                      note="no labour, no contingency")  # fmt: skip
     if figure.value is None:
         return figure
-    rest = figure.value - materials.number() / spec.students
-    return figure.with_band(
-        (materials.low or 0.0) / spec.students + rest,
-        (materials.high or 0.0) / spec.students + rest,
-    )
+    return figure.with_band(*(
+        (getattr(materials, end) or 0.0) / spec.students for end in ("low", "high")
+    ))  # fmt: skip
 
 
 def _per_head(

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from lacwright.figures import Basis, Figure, given
+from lacwright.figures import Basis, Figure, Refusal, given
 from lacwright.plan.calendar import Settings, Task
 from lacwright.plan.course import Track
 from lacwright.plan.laying import Laying, method_of
@@ -14,7 +14,7 @@ from lacwright.plan.own import OwnFigures
 from lacwright.plan.piece import MixSpec, Piece, Step
 from lacwright.trade import table
 
-WEEK = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+HOURS_A_DAY = 24
 
 
 @dataclass(frozen=True)
@@ -128,6 +128,9 @@ def settings_of(piece: Piece, methods: set[str], own: OwnFigures) -> Settings:
     """Return the week and the limits of a day from shop, own figures and defaults."""
     shop = piece.shop
     days = shop.working_days
+    if own.value("day.hours") > HOURS_A_DAY:
+        raise Refusal("[hand.day] hours", f"a working day of {own.value('day.hours'):g} h",
+                      "write e.g. 8 h")  # fmt: skip
     if days is None:
         days = tuple(range(round(own.value("working_days"))))
     return Settings(
@@ -146,7 +149,7 @@ def wait_notes(piece: Piece, coats: tuple[Laying, ...], own: OwnFigures) -> tupl
         c for c in coats
         if wait_after(c.step, c.method, own).figure.basis is Basis.DEFAULT
     ]  # fmt: skip
-    out, rows = [], table("practice")
+    out, rows = [], table("climate")
     for name, value, unit, scale in (
         ("temperature", piece.shop.temp_c, " C", 1.0), ("humidity", piece.shop.rh, " %", 100.0)
     ):  # fmt: skip

@@ -7,6 +7,7 @@ calendar.
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -43,8 +44,9 @@ class Offer:
     """A tested jar of the shelf that could be used tonight."""
 
     lot: Lot
-    use_ml: float  # of the jar
+    use_ml: float  # of the jar, for all coats
     add_alcohol_ml: float  # 0 where the cut is right
+    enough: bool  # does the jar hold so much? True where its content is not said
 
 
 @dataclass(frozen=True)
@@ -128,12 +130,18 @@ def tonight(
             for k, c in enumerate(laid)
         )  # fmt: skip
 
+    notes = film.notes
+    most = own.value(f"coats_per_day.{method}")
+    in_a_day = max(Counter(c.at.date() for c in on_the_clock(begin)).values())
+    if in_a_day > most:
+        notes = (f"{in_a_day} coats in a day are more than the {most:g} of the usual course: lay "
+                 "the rest tomorrow", *notes)  # fmt: skip
     cautions, stops = cautions_of(piece, (mix,), course, (mixed,))
     return Tonight(
         mix=mixed, ready=dissolved, begin=begin,
         coats=on_the_clock(begin + dt.timedelta(hours=delay)), at_once=on_the_clock(begin),
         figures=figures, offers=_offers(shelf, mix, figures["needed"].number(), begin.date()),
-        notes=film.notes, cautions=(*cautions, *film.run.cautions),
+        notes=notes, cautions=(*cautions, *film.run.cautions),
         stops=(*film.run.stops, *stops),
     )  # fmt: skip
 
@@ -141,7 +149,7 @@ def tonight(
 def _offers(
     shelf: tuple[Lot, ...], mix: MixSpec, needed_ml: float, on: dt.date
 ) -> tuple[Offer, ...]:
-    """Return tested jars of the grade that are strong enough and hold enough."""
+    """Return tested jars of the grade that are strong enough, and whether they hold enough."""
     grades = table("grades")
     wanted = grades.find(mix.grade, "--grade").key if mix.grade else None
     out = []
@@ -160,6 +168,5 @@ def _offers(
                 resin_density_g_ml=default_resin_density(),
             ))  # fmt: skip
         use = needed_ml / (1 + parts)
-        if lot.have is None or lot.have >= use:
-            out.append(Offer(lot, use, needed_ml - use))
+        out.append(Offer(lot, use, needed_ml - use, lot.have is None or lot.have >= use))
     return tuple(out)
