@@ -53,7 +53,8 @@ def test_text(piece, capsys):
         "top faces 0.840 m2 (9.04 sqft), edges 0.0528 m2 (0.568 sqft), "
         "end grain 0.0308 m2 (0.332 sqft), arrises 7.69 m"
     )
-    assert lines[2].strip().startswith("legs x 4")
+    assert lines[2].split() == ["named:", "top,", "side", "edges,", "end", "edges"]
+    assert lines[3].strip().startswith("legs x 4")
     assert any(line.startswith("Note: top: left bare: bottom") for line in lines)
 
 

@@ -300,3 +300,74 @@ def test_a_class(tmp_path: Path) -> None:
     resin = alcohol * 0.2396529
     materials = resin * 0.03 + (alcohol + 350) * 0.012
     assert value(plan, "quote.per_student") == pytest.approx((materials + 35) / 6, rel=1e-5)
+
+
+TWO_METHODS = """
+title = "table"
+[wish]
+use = ["indoors"]
+grade = "amber"
+[[part]]
+name = "top"
+shape = "panel"
+wood = "maple"
+size = "1000x500x20 mm"
+finish = ["top"]
+method = "brush"
+[[part]]
+name = "knob"
+shape = "area"
+wood = "maple"
+area = "0.1 m2"
+method = "pad"
+[[mix]]
+name = "body"
+cut = 2
+grade = "amber"
+[[step]]
+what = "coat"
+[[step]]
+what = "rub"
+[hand.rest]
+before_rub = "6 days"
+"""
+
+
+def test_a_written_course_keeps_the_method_of_each_part_and_the_makers_rest(
+    tmp_path: Path,
+) -> None:
+    plan = planned(tmp_path, TWO_METHODS)
+    assert {(c.part, c.laying.method) for c in plan.coats} == {("top", "brush"), ("knob", "pad")}
+    last = plan.coats[-1].wait
+    assert last.rest_days == 6
+    assert last.figure.number() == 144  # in hours
+    assert last.source == "piece file, hand.rest.before_rub"
+
+
+def test_two_faces_with_courses_of_their_own(tmp_path: Path) -> None:
+    text = (BOARD + STEPS).replace('finish = ["top"]', 'finish = ["top", "bottom"]')
+    text = text.replace('what = "coat"\n', 'what = "coat"\nfaces = ["top"]\n', 1)
+    plan = planned(tmp_path, text.replace('[[step]]\nwhat = "scuff"\n', ""))
+    # The top has three coats, the bottom two; both lose 5 um.
+    assert value(plan, "film.board.top.flat_left") == pytest.approx(3 * 14.982 - 5, abs=0.001)
+    assert value(plan, "film.board.bottom.flat_left") == pytest.approx(2 * 14.982 - 5, abs=0.001)
+    assert value(plan, "film.flat_left") == value(plan, "film.board.bottom.flat_left")
+
+
+def test_a_failed_lot_is_a_stop(tmp_path: Path) -> None:
+    text = (
+        BOARD
+        + STEPS
+        + SHELF.replace('have = "20 g"', 'have = "90 g"\ntested = 2027-02-20\npassed = false')
+    )
+    plan = planned(tmp_path, text)
+    assert any(s.code == "lot-failed" and "amber 7" in s.text for s in plan.stops)
+    assert {line.lot: line.word for line in plan.shelf}["amber 7"] == "failed its test"
+
+
+def test_the_usual_waits_are_questioned_in_other_air(tmp_path: Path) -> None:
+    text = BOARD.replace('[hand.wait]\nbrush = "2 h"\n', "") + STEPS + '[shop]\ntemp = "10 C"\n'
+    plan = planned(tmp_path, text)
+    assert any("10 C" in note and "touch and nail" in note for note in plan.notes)
+    usual = planned(tmp_path, text.replace("10 C", "21 C"))
+    assert not any("touch and nail" in note for note in usual.notes)

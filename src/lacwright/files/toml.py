@@ -37,6 +37,8 @@ def load_toml(path: str | Path) -> dict[str, Any]:
             raise Refusal(where, "it is a folder", "name the file in it")
         with file.open("rb") as stream:
             data = stream.read(LIMIT_BYTES + 1)
+    except Refusal:
+        raise
     except FileNotFoundError:
         raise Refusal(where, "there is no such file", "check the name and the folder") from None
     except (OSError, ValueError) as error:
