@@ -63,7 +63,9 @@ def test_every_answer_has_the_keys_and_its_workings_hold(ask, args):
     out = ask(*args, *E190)
     for key in KEYS:
         assert out[key] is not None, key
-    assert out["missing"].keys() <= {"planned_coats_equivalent", "coats_due"}
+    assert out["missing"].keys() <= {
+        "planned_coats_equivalent", "coats_due", "coats_due_at_new_cut"
+    }  # fmt: skip
     for name, figure in out["figures"].items():
         if figure["value"] is None:
             continue
@@ -97,10 +99,24 @@ def test_without_the_alcohol_volumes_come_and_weights_say_why(ask, name):
         assert "alcohol-unknown" in [c["code"] for c in out["cautions"]]
 
 
-@pytest.mark.parametrize("name", ["loss", "residue", "thin solids", "read weight"])
+NULLS = {
+    "loss": {"alcohol_g", "solution_g", "solids_mass_fraction"},
+    "thin solids": {"alcohol_g", "solution_g", "add_alcohol_g"},
+    "residue": set(),
+    "residue jar": {"alcohol_g", "solution_g"},
+    "read weight": {"alcohol_g", "solution_g"},
+}
+
+
+@pytest.mark.parametrize("name", NULLS)
 def test_where_the_density_is_needed_it_is_a_marked_band_said_plainly(ask, told, name):
     out = ask(*ASKED[name])
-    assert out["missing"].keys() <= {"planned_coats_equivalent"}
+    # What was asked for or weighed stays; other weights would rest on a guess.
+    assert out["missing"].keys() == NULLS[name]
+    assert all(why.startswith("cannot estimate without") for why in out["missing"].values())
+    given = {"read weight": "alcohol_ml", "residue jar": "solution_ml"}.get(name)
+    for key in {"alcohol_ml", "solution_ml"} - {given}:
+        assert out["figures"][key]["low"] < out["figures"][key]["high"], key
     cut = out["figures"]["cut_lb_per_gal"]
     assert cut["low"] < cut["value"] < cut["high"]
     assert any("0.80 g/ml (0.79-0.81" in line for line in told(*ASKED[name]))

@@ -22,7 +22,7 @@ def test_words_are_about_testing():
             (date(2025, 2, 1), date(2025, 8, 1), date(2026, 6, 1), date(2029, 1, 1))]  # fmt: skip
     assert [a.word for a in ages] == [
         "young", "test if the surface matters", "test before any use",
-        "expect failure; test or discard",
+        "too old to trust untested",
     ]  # fmt: skip
     shares = [a.share for a in ages]
     assert all(s.low < s.value < s.high for s in shares)
@@ -43,7 +43,8 @@ def test_a_passed_test_goes_before_the_calendar_for_its_time():
 def test_a_failed_test_stands():
     found = age(kind="waxed", mixed=MIXED, on=date(2025, 2, 1),
                 test=DatedTest(date(2025, 1, 20), False))  # fmt: skip
-    assert found.word.startswith("failed its test")
+    assert found.word == "failed its test"
+    assert found.good_until is None
 
 
 def test_the_day_of_the_test_is_nearer_in_the_warm():
@@ -64,6 +65,9 @@ def test_refusals():
     with pytest.raises(Refusal, match="before it starts"):
         equivalent_days(mixed=MIXED, on=date(2026, 1, 1),
                         periods=[Period(date(2025, 4, 1), date(2025, 3, 1), 25.0)])  # fmt: skip
+    with pytest.raises(Refusal, match="before the mixing"):
+        equivalent_days(mixed=MIXED, on=date(2026, 1, 1),
+                        periods=[Period(date(2024, 5, 1), date(2024, 9, 1), 28.0)])  # fmt: skip
     with pytest.raises(Refusal, match="no place"):
         ageing_factor(temp_c=90.0)
     with pytest.raises(Refusal, match="does not lie between"):

@@ -95,7 +95,66 @@ def test_short_of_a_lot_gives_the_nearest_and_the_exact_volume():
     assert not found.reorder(found.uses[1])
     volume = exact_volume_ml(recipe=RECIPE, solution_ml=600.0, sources=sources)
     assert volume == pytest.approx(600.0 * 30.0 / target, rel=1e-4)
-    assert any("garnet" in words for words in differs(found.made, RECIPE))
+    # The volume gives before the recipe does, unless the whole volume is asked for.
+    assert found.differs() == []
+    assert found.made.solution_ml == pytest.approx(volume, rel=1e-6)
+    assert found.exact_ml == pytest.approx(volume)
+    whole = match_recipe(recipe=RECIPE, solution_ml=600.0, sources=sources, whole=True)
+    assert any("garnet" in words for words in whole.differs())
+    assert whole.made.solution_ml > 1.1 * volume
+
+
+def test_where_nothing_exact_can_be_had_the_cut_holds():
+    found = match_recipe(recipe=RECIPE, solution_ml=600.0, sources=[FULL[0], *FULL[2:]])
+    assert not found.exact
+    assert found.exact_ml == 0
+    assert found.made.cut_lb_per_gal == pytest.approx(2.0, rel=1e-9)
+    assert found.differs() == [
+        "garnet 100% of the resin instead of 60%", "blonde 0% of the resin instead of 40%",
+    ]  # fmt: skip
+    assert {s.line for s in found.short} == {"blonde"}
+
+
+@pytest.mark.parametrize("cut", [1.0, 5.0])
+def test_a_strange_pot_counts_with_its_resin_and_its_alcohol(cut):
+    pot = jar("pot", RUBY, cut, 100.0, use_all=True)
+    found = match_recipe(recipe=RECIPE, solution_ml=600.0, sources=[*FULL, pot])
+    assert not found.exact
+    assert found.short == ()
+    # Ruby takes the place of garnet and blonde alike, so volume and cut are what was asked.
+    assert found.made.solution_ml == pytest.approx(600.0, rel=1e-6)
+    assert found.made.cut_lb_per_gal == pytest.approx(2.0, rel=1e-6)
+    assert of_line(found.made, "garnet") / of_line(found.made, "blonde") == pytest.approx(1.5)
+    assert of_line(found.made, "ruby") == pytest.approx(float(pot.content.total_resin_g))
+    assert any(words.startswith("ruby") for words in found.differs())
+    assert found.exact_ml == 0
+
+
+def test_a_strange_alcohol_in_the_pot_is_told():
+    pot = jar("pot", GARNET, 2.0, 60.0, use_all=True, alcohol=alcohol_named("methanol"))
+    found = match_recipe(recipe=RECIPE, solution_ml=600.0, sources=[*FULL, pot])
+    assert not found.exact
+    assert found.made.solution_ml == pytest.approx(600.0, rel=1e-6)
+    assert found.made.cut_lb_per_gal == pytest.approx(2.0, rel=1e-6)
+    assert any("methanol 10%" in words for words in found.differs())
+
+
+def test_a_thin_pot_without_flakes_is_as_near_the_cut_as_can_be():
+    pot = jar("pot", GARNET, 1.0, 300.0, use_all=True)
+    found = match_recipe(recipe=RECIPE, solution_ml=600.0, sources=[FULL[2], pot])
+    assert {u.source.name: u.use for u in found.uses}["can"] == 0
+    assert found.made.cut_lb_per_gal == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("use_all", [False, True])
+def test_untested_jars_that_are_poured_are_named(use_all):
+    old = jar("old", GARNET, 2.0, 400.0, tested=False, use_all=use_all)
+    found = match_recipe(recipe=RECIPE, solution_ml=600.0,
+                         sources=[flakes(GARNET, 30.0), *FULL[1:], old])  # fmt: skip
+    assert found.test_first == ("old",)
+    left = match_recipe(recipe=RECIPE, solution_ml=600.0,
+                        sources=[*FULL, jar("old", GARNET, 2.0, 400.0, tested=False)])  # fmt: skip
+    assert left.test_first == ()
 
 
 def test_a_jar_of_another_grade_or_alcohol_is_left_standing():

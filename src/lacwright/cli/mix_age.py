@@ -22,20 +22,22 @@ from lacwright.solution import (
     read_grade,
     resin_named,
 )
-from lacwright.solution.ageing import DAYS_PER_MONTH, PASSED
+from lacwright.solution.ageing import DAYS_PER_MONTH, FAILED, PASSED
 from lacwright.trade import table
 
 
 @click.command("age")
-@click.option("--mixed", required=True, help="Day of mixing (flakes: of buying), 2025-03-01.")
-@click.option("--kind", required=True, help='A grade ("dewaxed amber"), or bleached, dewaxed, '
-              "waxed.")  # fmt: skip
+@click.option("--mixed", required=True, metavar="2025-03-01",
+              help="Day of mixing (flakes: of buying).")  # fmt: skip
+@click.option("--kind", required=True, metavar="garnet",
+              help='A grade ("dewaxed amber"), or bleached, dewaxed, waxed; pale means bleached '
+              "or refined pale.")  # fmt: skip
 @click.option("--flakes", is_flag=True, help="Dry flakes, not a mix.")
-@click.option("--on", required=True, help="The day that is asked for.")
+@click.option("--on", required=True, metavar="2025-09-01", help="The day that is asked for.")
 @click.option("--temp", type=TEMPERATURE, default=20.0, help="Of the store, C [20].")
-@click.option("--period", "periods", multiple=True,
+@click.option("--period", "periods", multiple=True, metavar="TEXT",
               help='Another temperature: "2025-06-01 to 2025-09-01 at 28 C".')  # fmt: skip
-@click.option("--tested", help="Day of the last test.")
+@click.option("--tested", metavar="2025-08-25", help="Day of the last test.")
 @click.option("--passed/--failed", default=None, help="How the test went.")
 @json_option
 def age_(
@@ -52,6 +54,7 @@ def age_(
     test = None
     if tested is not None and passed is not None:
         test = DatedTest(read_day(tested, "--tested"), passed)
+    _store(temp, "--temp")
     row = _kind(kind, flakes)
     found = age(kind=row, mixed=read_day(mixed, "--mixed"), on=read_day(on, "--on"), temp_c=temp,
                 periods=[_period(p) for p in periods], test=test)  # fmt: skip
@@ -94,6 +97,8 @@ def read_day(text: str, where: str) -> date:
 
 def _kind(kind: str, flakes: bool) -> str:
     word = kind.strip().lower()
+    if word == "pale":
+        word = "bleached"  # as common practice counts: six months for pale, twelve for garnet
     if word not in ("bleached", "dewaxed", "waxed"):
         read_grade(kind, where="--kind")
         word = ageing_class(resin_named(kind, where="--kind"))
@@ -105,8 +110,17 @@ def _period(text: str) -> Period:
     if match is None:
         raise Refusal("--period", f"'{text}' is not a period",
                       'write "2025-06-01 to 2025-09-01 at 28 C"')  # fmt: skip
-    return Period(read_day(match[1], "--period"), read_day(match[2], "--period"),
-                  read(match[3], u.TEMPERATURE, "--period"))  # fmt: skip
+    temp = read(match[3], u.TEMPERATURE, "--period")
+    _store(temp, "--period")
+    return Period(read_day(match[1], "--period"), read_day(match[2], "--period"), temp)
+
+
+def _store(temp_c: float, where: str) -> None:
+    """Refuse a temperature that no store has, in the option's name."""
+    try:
+        ageing_factor(temp_c=temp_c)
+    except Refusal as refusal:
+        raise refusal.at(where) from None
 
 
 def _lines(found: Age, row: str, test: DatedTest | None) -> list[str]:
@@ -117,11 +131,16 @@ def _lines(found: Age, row: str, test: DatedTest | None) -> list[str]:
     first = found.word[0].upper() + found.word[1:]
     if found.good_until is not None and found.word == PASSED:
         first += f", which counts until {found.good_until}"
+    if found.word == FAILED and test is not None:
+        first += f" of {test.on}; test again before any use"
     lines = [
         f"{first}: {words}, {found.calendar_days} days old on {found.on}.",
         f"That is {spans.number() / DAYS_PER_MONTH:.1f} months at 20 C of "
         f"{life.number():.0f} until a test is due ({life.low:.1f}-{life.high:.0f}, {life.mark}).",
     ]
+    if test is not None and test.passed and found.word != PASSED:
+        lines.append(f"The test passed on {test.on} has lapsed: it counted until "
+                     f"{found.good_until}.")  # fmt: skip
     if test is None or test.passed:
         lines.append(f"By the calendar alone: test before any use from {found.test_by} on.")
     lines.append("Age says when to test, never that a mix is bad: a drop on glass beside a fresh "

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import click
 
 from lacwright.cli.mix_common import (
+    FLAKES,
     Bench,
     band_line,
     bench_options,
@@ -17,8 +19,9 @@ from lacwright.cli.mix_common import (
     of,
     ready_line,
     say,
+    some_ml,
 )
-from lacwright.cli.show import CUT, MASS, SHARE, SPREAD, VOLUME, brief, only_one
+from lacwright.cli.show import CUT, SHARE, SPREAD, VOLUME, brief, only_one
 from lacwright.figures import Figure, Refusal, computed, exact, given, nearest, unknown
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution import (
@@ -69,7 +72,9 @@ def check_jar(have: float, cut: float) -> None:
 @click.option("--have", type=VOLUME, required=True, help="Mix that is there.")
 @click.option("--cut", type=CUT, required=True, help="Its cut.")
 @click.option("--to", type=CUT, help="Wished cut.")
-@click.option("--to-solids", type=SHARE, help="Wished resin as a share of the mix by weight.")
+@click.option(
+    "--to-solids", type=SHARE, metavar='"5 %"', help="Wished resin as a share of the mix by weight."
+)
 @bench_options
 def thin_(
     *, bench: Bench, have: float, cut: float, to: float | None, to_solids: float | None
@@ -112,7 +117,8 @@ def thin_(
         "add_alcohol_g": ("add_alcohol_ml * alcohol_density",
                           ("add_alcohol_ml", "alcohol_density")),
         "add_resin_g": ("0 * had_resin_g", ("had_resin_g",)),
-    }, needs_alcohol=by_weight)  # fmt: skip
+    }, keep=("solids_mass_fraction",) if by_weight else (),
+       where="--to-solids" if by_weight else "--to")  # fmt: skip
     drop_had(out.figures)
     keys = out.keys
     solids = f", {keys['solids_mass_fraction']:.1%} solids by weight" if by_weight else ""
@@ -121,8 +127,8 @@ def thin_(
         chart = explain_chart(cut_lb_per_gal=cut, to_cut=to,
                               resin_density_g_ml=bench.resin_density.number())  # fmt: skip
     lines = [
-        f"Add {ml(keys['add_alcohol_ml'])} of alcohol to {ml(have)} of {cut:.3g}-lb mix: makes "
-        f"{ml(keys['solution_ml'])} of {cut_words(keys['cut_lb_per_gal'])}{solids}.",
+        f"Add {some_ml(keys['add_alcohol_ml'], 'alcohol')} to {ml(have)} of {cut:.3g}-lb mix: "
+        f"makes {ml(keys['solution_ml'])} of {cut_words(keys['cut_lb_per_gal'])}{solids}.",
         *band_line(out, {"add_alcohol_ml": "alcohol to add", "solution_ml": "mix"}, WHY),
         *(density_note(bench) if by_weight else []),
         *([chart] if chart else []),
@@ -160,7 +166,7 @@ def strengthen_(*, bench: Bench, have: float, cut: float, to: float) -> None:
         "resin_g": ("had_resin_g + add_resin_g", ("had_resin_g", "add_resin_g")),
         "alcohol_ml": ("had_alcohol_ml", ("had_alcohol_ml",)),
         "add_alcohol_ml": ("0 * had_alcohol_ml", ("had_alcohol_ml",)),
-    }, ready=bench.ready(bench.resin(bench.resin_density.number())))  # fmt: skip
+    }, ready=bench.ready(bench.resin(bench.resin_density.number())), where="--to")  # fmt: skip
     drop_had(out.figures)
     keys = out.keys
     lines = [
@@ -173,9 +179,9 @@ def strengthen_(*, bench: Bench, have: float, cut: float, to: float) -> None:
 
 
 @click.command("correct")
-@click.option("--resin", type=MASS, required=True, help="Flakes that really went in.")
+@click.option("--resin", type=FLAKES, required=True, help="Flakes that really went in.")
 @click.option("--solvent", type=VOLUME, required=True, help="Alcohol that really went in.")
-@click.option("--used", type=VOLUME, default=0.0, help="Mix used since.")
+@click.option("--used", type=VOLUME, default=0.0, metavar='"200 ml"', help="Mix used since.")
 @click.option("--to", type=CUT, required=True, help="The cut it should have.")
 @click.option("--coats-laid", type=click.FloatRange(min=0), help="Coats laid with the wrong mix.")
 @click.option("--coats-planned", type=click.FloatRange(min=0), help="Coats that were planned.")
@@ -193,7 +199,9 @@ def correct_(
     --coats-laid 2 --coats-planned 5
     """
     if resin <= 0 or solvent <= 0:
-        raise Refusal("--resin", "no flakes or no alcohol makes no mix", "check both amounts")
+        where = "--resin" if resin <= 0 else "--solvent"
+        raise Refusal(where, "no flakes or no alcohol makes no mix", "check both amounts")
+    _all_of_the_coats(coats_laid, coats_planned, planned_cut, spread)
     inputs = bench.inputs(flakes=given(resin, "g"), solvent=given(solvent, "ml"),
                           used=given(used, "ml"), to=given(to, "lb/gal"))  # fmt: skip
 
@@ -225,13 +233,13 @@ def correct_(
                     ("left_share", "flakes", "add_resin_g")),
         "alcohol_ml": ("left_share * solvent + add_alcohol_ml",
                        ("left_share", "solvent", "add_alcohol_ml")),
-    })  # fmt: skip
+    }, where="--to")  # fmt: skip
     keys = out.keys
     if keys["add_resin_g"] > 0:
         out.put("ready_after_h", bench.ready(bench.resin(bench.resin_density.number())))
         add = f"{grams(keys['add_resin_g'], bench)} of flakes"
     else:
-        add = f"{ml(keys['add_alcohol_ml'])} of alcohol"
+        add = some_ml(keys["add_alcohol_ml"], "alcohol")
     wrong = made({k: f.number() for k, f in inputs.items()})
     lines = [
         f"Add {add} to the {ml(keys['left_ml'])} that are left: makes {ml(keys['solution_ml'])} "
@@ -239,60 +247,99 @@ def correct_(
         f"What was mixed is a {cut_words(float(wrong.cut_lb_per_gal))}.",
         *band_line(out, {"add_resin_g": "flakes to add", "add_alcohol_ml": "alcohol to add"}, WHY),
         *ready_line(out.figures["ready_after_h"]),
-        *_coats(out, bench, wrong, coats_laid, coats_planned, planned_cut or to, spread),
+        *_coats(out, bench, wrong, coats_laid, coats_planned, (planned_cut or to, to), spread),
     ]
     out.extra["made_cut_lb_per_gal"] = float(wrong.cut_lb_per_gal)
-    say("correct", bench, out, lines, cautions_of([bench.alcohol]))
+    warm = ("warm-bath",) if keys["add_resin_g"] > 0 else ()
+    say("correct", bench, out, lines, cautions_of([bench.alcohol], *warm))
+
+
+def _all_of_the_coats(
+    laid: float | None, planned: float | None, planned_cut: float | None, spread: float | None
+) -> None:
+    """Refuse half a question about coats: an option that changes nothing is a slip."""
+    asked = {"--coats-laid": laid, "--coats-planned": planned, "--planned-cut": planned_cut,
+             "--spread": spread}  # fmt: skip
+    given_ = [name for name, value in asked.items() if value is not None]
+    lacking = [name for name in ("--coats-laid", "--coats-planned") if asked[name] is None]
+    if given_ and lacking:
+        raise Refusal(given_[0], f"coats are counted only with {' and '.join(lacking)} too",
+                      "add --coats-laid 2 --coats-planned 5, and --planned-cut where it was "
+                      "another than --to")  # fmt: skip
 
 
 def _coats(
     out: Answer, bench: Bench, wrong: Mix, laid: float | None, planned: float | None,
-    planned_cut: float, spread: float | None,
+    cuts: tuple[float, float], spread: float | None,
 ) -> list[str]:  # fmt: skip
-    """Put coats laid with the wrong mix, in planned coats, into the answer; return the words."""
+    """Put coats laid with the wrong mix, in planned coats, into the answer; return the words.
+
+    `cuts` are the planned one and the one that the mix now gets.
+    """
     if laid is None or planned is None:
         reason = "cannot estimate without --coats-laid and --coats-planned"
-        out.put("planned_coats_equivalent", unknown("1", reason))
-        out.put("coats_due", unknown("1", reason))
+        for name in ("planned_coats_equivalent", "coats_due", "coats_due_at_new_cut"):
+            out.put(name, unknown("1", reason))
         return []
     inputs = {
         "coats_laid": given(laid, "1"), "coats_planned": given(planned, "1"),
         "made_g_per_l": exact(float(wrong.resin_g_per_l_alcohol), "g/l", "as mixed"),
-        "planned_g_per_l": exact(planned_cut * G_PER_L_PER_CUT, "g/l", "planned cut"),
+        "planned_g_per_l": exact(cuts[0] * G_PER_L_PER_CUT, "g/l", "planned cut"),
+        "new_g_per_l": exact(cuts[1] * G_PER_L_PER_CUT, "g/l", "new cut"),
         "resin_density": bench.resin_density,
     }  # fmt: skip
 
     def model(**x: float) -> dict[str, float]:
         resin = bench.resin(x["resin_density"])
-        mixes = [
+        made, meant, new = (
             make(cut_lb_per_gal=x[name] / G_PER_L_PER_CUT, alcohol_ml=1000.0, resin=resin)
-            for name in ("made_g_per_l", "planned_g_per_l")
-        ]
-        done = float(planned_coats_equivalent(
-            coats_laid=x["coats_laid"], laid=mixes[0], planned=mixes[1]))  # fmt: skip
-        return {"done": done, "due": max(x["coats_planned"] - done, 0.0),
-                "laid_g_per_l": float(mixes[0].resin_g_per_l)}  # fmt: skip
+            for name in ("made_g_per_l", "planned_g_per_l", "new_g_per_l")
+        )
+        done = float(planned_coats_equivalent(coats_laid=x["coats_laid"], laid=made, planned=meant))
+        due = max(x["coats_planned"] - done, 0.0)
+        return {"done": done, "due": due, "over": max(done - x["coats_planned"], 0.0),
+                "new": float(planned_coats_equivalent(coats_laid=due, laid=meant, planned=new)),
+                "laid_g_per_l": float(made.resin_g_per_l)}  # fmt: skip
 
     found = bands(model, inputs)
-    done = computed(
+
+    def put(name: str, key: str, formula: str, parts: Mapping[str, Figure], note: str) -> Figure:
+        figure = computed(formula, "1", parts, note=note).with_band(*found[key][1:])
+        out.put(name, figure)
+        return figure
+
+    def some(*names: str) -> dict[str, Figure]:
+        return {name: inputs[name] for name in names}
+
+    by_resin = "a coat of the same spread carries resin in proportion to grams per litre of mix"
+    done = put(
+        "planned_coats_equivalent", "done",
         "coats_laid * made_g_per_l / (1 + made_g_per_l / 1000 / resin_density)"
         " * (1 + planned_g_per_l / 1000 / resin_density) / planned_g_per_l",
-        "1", {k: f for k, f in inputs.items() if k != "coats_planned"},
-        note="a coat of the same spread carries resin in proportion to grams per litre of mix",
+        some("coats_laid", "made_g_per_l", "planned_g_per_l", "resin_density"), by_resin,
     )  # fmt: skip
-    done = done.with_band(*found["done"][1:])
-    due = computed("max(coats_planned - planned_coats_equivalent, 0)", "1", {
-        "coats_planned": inputs["coats_planned"], "planned_coats_equivalent": done,
-    })  # fmt: skip
-    due = due.with_band(*found["due"][1:])
-    out.put("planned_coats_equivalent", done)
-    out.put("coats_due", due)
-    whole = math.ceil(due.number() - 1e-9)
+    both = {**some("coats_planned"), "planned_coats_equivalent": done}
+    due = put("coats_due", "due", "max(coats_planned - planned_coats_equivalent, 0)", both,
+              "counted in coats of the planned cut")  # fmt: skip
+    new = put(
+        "coats_due_at_new_cut", "new",
+        "coats_due * planned_g_per_l / (1 + planned_g_per_l / 1000 / resin_density)"
+        " * (1 + new_g_per_l / 1000 / resin_density) / new_g_per_l",
+        {"coats_due": due, **some("planned_g_per_l", "new_g_per_l", "resin_density")}, by_resin,
+    )  # fmt: skip
+    over = put("coats_too_many", "over", "max(planned_coats_equivalent - coats_planned, 0)", both,
+               "counted in coats of the planned cut")  # fmt: skip
+    whole = math.ceil(new.number() - 1e-9)
     out.extra["coats_due_whole"] = whole
-    words = [
-        f"The {laid:g} coats laid are worth {brief(done.number())} planned coats: "
-        f"{brief(due.number())} are due, so lay {whole} more."
-    ]
+    of_cut = f"of the planned {cuts[0]:.3g}-lb cut"
+    words = [f"The {laid:g} coats laid are worth {brief(done.number())} coats {of_cut}: "]
+    if over.number() > 0:
+        words[0] += f"{brief(over.number())} coats too many; none is due."
+    else:
+        words[0] += f"{brief(due.number())} coats {of_cut} are due, "
+        if abs(cuts[0] / cuts[1] - 1) > 1e-9:
+            words[0] += f"or {brief(new.number())} of the new {cuts[1]:.3g}-lb cut, "
+        words[0] += f"so lay {whole} more."
     if spread is not None:
         laid_g_m2 = laid * spread * found["laid_g_per_l"][0] / 1000
         out.extra["laid_resin_g_m2"] = laid_g_m2
@@ -322,23 +369,38 @@ def slow_(*, bench: Bench, have: float, cut: float, slow_name: str, share: float
     inputs["slow_density"] = exact(
         float(slow_alcohol.density_g_ml(bench.temp_c)), "g/ml", "table of substances"
     )
+    # A cut counts alcohol alone, and turpentine is none; it is part of the mix all the same.
+    spirit = share_of == "alcohol"
 
     def model(**x: float) -> dict[str, float]:
         before = jar(bench, x)
         change = slow(mix=before, alcohol=slow_alcohol, share=x["share"], of=share_of)
-        return of(change.after, had_alcohol_ml=before.alcohol_ml, had_resin_g=before.total_resin_g,
-                  add_alcohol_ml=change.add_alcohol_ml, add_alcohol_g=change.add_alcohol_g,
-                  add_resin_g=0.0)  # fmt: skip
+        found = of(change.after, had_alcohol_ml=before.alcohol_ml,
+                   had_resin_g=before.total_resin_g, add_alcohol_ml=change.add_alcohol_ml,
+                   add_alcohol_g=change.add_alcohol_g)  # fmt: skip
+        if not spirit:
+            alone = of(before)
+            for key in ("alcohol_ml", "alcohol_g", "cut_lb_per_gal", "resin_g_per_l_alcohol"):
+                found[key] = alone[key]
+        return found
 
-    base = "had_alcohol_ml" if share_of == "alcohol" else "have"
+    base = "had_alcohol_ml" if spirit else "have"
+    counted = " + add_alcohol_ml" if spirit else ""
+    slow_g = " + add_alcohol_ml * slow_density" if spirit else ""
     out = bench.answer(model, inputs, {
         **HAD, "add_alcohol_ml": (f"{base} * share / (1 - share)", (base, "share")),
-        "resin_g": ("had_resin_g", ("had_resin_g",)),
-        "alcohol_ml": ("had_alcohol_ml + add_alcohol_ml", ("had_alcohol_ml", "add_alcohol_ml")),
-        "alcohol_g": ("had_alcohol_ml * alcohol_density + add_alcohol_ml * slow_density",
-                      ("had_alcohol_ml", "alcohol_density", "add_alcohol_ml", "slow_density")),
         "add_alcohol_g": ("add_alcohol_ml * slow_density", ("add_alcohol_ml", "slow_density")),
-    })  # fmt: skip
+        "resin_g": ("had_resin_g", ("had_resin_g",)),
+        "alcohol_ml": (f"had_alcohol_ml{counted}", ("had_alcohol_ml", "add_alcohol_ml")),
+        "alcohol_g": (f"had_alcohol_ml * alcohol_density{slow_g}",
+                      ("had_alcohol_ml", "alcohol_density", "add_alcohol_ml", "slow_density")),
+        "solution_ml": ("had_alcohol_ml + had_resin_g / resin_density + add_alcohol_ml",
+                        ("had_alcohol_ml", "had_resin_g", "resin_density", "add_alcohol_ml")),
+        "solution_g": ("had_resin_g + had_alcohol_ml * alcohol_density + add_alcohol_g",
+                       ("had_resin_g", "had_alcohol_ml", "alcohol_density", "add_alcohol_g")),
+        "solids_mass_fraction": ("resin_g * (1 - moisture) / solution_g",
+                                 ("resin_g", "moisture", "solution_g")),
+    }, keep=("add_alcohol_g",))  # fmt: skip
     drop_had(out.figures)
     keys = out.keys
     usual = row.figure()
@@ -347,6 +409,14 @@ def slow_(*, bench: Bench, have: float, cut: float, slow_name: str, share: float
         f"Add {ml(keys['add_alcohol_ml'])} of {key} to {ml(have)} of {cut:.3g}-lb mix: "
         f"{wanted.number():.1%} of the {share_of} by volume; makes {ml(keys['solution_ml'])} of "
         f"{cut_words(keys['cut_lb_per_gal'])}.",
+        *(
+            []
+            if spirit
+            else [
+                f"Turpentine is no alcohol: the cut counts the "
+                f"{ml(keys['alcohol_ml'])} of alcohol alone."
+            ]
+        ),
         f"Usual share {usual.number():.0%} ({usual.low:.0%}-{usual.high:.0%}, {usual.mark}); "
         "every wait gets longer: try it on a board first.",
         *band_line(out, {"add_alcohol_ml": f"{key} to add"}, WHY),

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import click
 
-from lacwright.cli.show import DENSITY, MASS, TEMPERATURE, brief, emit, json_option, to_step
+from lacwright.cli.show import (
+    DENSITY,
+    SHARE,
+    TEMPERATURE,
+    Quantity,
+    brief,
+    emit,
+    json_option,
+    to_step,
+)
 from lacwright.figures import Caution, Figure, Refusal, exact, given
+from lacwright.figures import units as u
+from lacwright.figures.quantities import read
 from lacwright.solution import (
     NOT_STATED,
     Alcohol,
@@ -27,8 +38,32 @@ from lacwright.solution.num import Num, central
 from lacwright.solution.shown import NO_ALCOHOL, UNKNOWN_ALCOHOL, Answer, Model, answer
 from lacwright.trade import table
 
+LEAST_ML = 0.05  # less than a drop, whatever it is measured with
+DUST = 1e-6  # of a gram, a millilitre or a pound: only rounding
 VISIBLE = 0.004  # a band narrower than that does not show in three figures
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+def weight(
+    text: str | float, where: str, mend: str = "weigh it and write e.g. 40 g or 2 oz"
+) -> float:
+    """Read a weight [g] where a volume cannot stand in for it; `mend` says what to do instead."""
+    try:
+        return read(text, u.MASS, where)
+    except Refusal:
+        try:
+            read(text, u.VOLUME, where)
+        except Refusal:
+            pass
+        else:
+            raise Refusal(where, f"'{text}' is a volume, a weight is wanted", mend) from None
+        raise
+
+
+WEIGHT = Quantity(u.MASS, weight)
+FLAKES = Quantity(u.MASS, lambda text, where: weight(
+    text, where, "weigh them; only 'mix cut' reads a volume of flakes, with --bulk-density"
+))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -45,6 +80,7 @@ class Bench:
     step: float
     odd: bool
     as_json: bool
+    suits: tuple[str, str] = ("yes", "")
 
     def resin(self, density: float) -> Resin:
         """Return the flakes with a density in solution [g/ml]."""
@@ -68,9 +104,9 @@ class Bench:
             density = exact(density.number(), "g/ml", "stands in, cancels out")
         return {**more, "resin_density": self.resin_density, "alcohol_density": density}
 
-    def withheld(self, *, needs_alcohol: bool = False) -> str | None:
+    def withheld(self) -> str | None:
         """Return why figures by weight cannot be given, None if they can."""
-        if self.alcohol.known or needs_alcohol:
+        if self.alcohol.known:
             return None
         return NO_ALCOHOL if self.alcohol.lot == NOT_STATED.lot else UNKNOWN_ALCOHOL
 
@@ -81,26 +117,30 @@ class Bench:
     def answer(
         self, model: Model, inputs: Mapping[str, Figure],
         workings: Mapping[str, tuple[str, tuple[str, ...]]], *, ready: Figure | None = None,
-        needs_alcohol: bool = False, dye_ml: float = 0.0,
+        keep: Collection[str] = (), known: bool = False, dye_ml: float = 0.0, where: str = "cut",
     ) -> Answer:  # fmt: skip
-        """Return the figures of a mix and question an odd cut."""
+        """Return the figures of a mix and question an odd cut.
+
+        `keep` names the figures by weight that hold without knowing the alcohol; with `known`
+        all do. `where` is the option to blame for an odd cut.
+        """
         out = answer(model, inputs, workings, moisture=self.moisture, dye_ml=dye_ml,
-                     withheld=self.withheld(needs_alcohol=needs_alcohol))  # fmt: skip
-        self.question_cut(out.figures["cut_lb_per_gal"].number())
+                     withheld=None if known else self.withheld(), keep=keep)  # fmt: skip
+        self.question_cut(out.figures["cut_lb_per_gal"].number(), where)
         out.put("ready_after_h", ready or exact(0.0, "h", "nothing is to dissolve"))
         return out
 
-    def question_cut(self, cut: float) -> None:
+    def question_cut(self, cut: float, where: str) -> None:
         """Refuse a cut that is more likely a slip than a wish, unless --odd says it is meant."""
         rows = table("solution")
         if self.odd:
             return
         if cut < rows["cut_odd_low"].number("value"):
-            raise Refusal("cut", f"that is a {brief(cut)}-lb cut, hardly any resin",
+            raise Refusal(where, f"that is a {brief(cut)}-lb cut, hardly any resin",
                           "was an ounce meant for a gram (2 oz is 56.7 g), or a cup for a "
                           "gallon? add --odd if it is meant")  # fmt: skip
         if cut > rows["cut_odd_high"].number("value"):
-            raise Refusal("cut", f"that is a {brief(cut)}-lb cut, too thick to pour",
+            raise Refusal(where, f"that is a {brief(cut)}-lb cut, too thick to pour",
                           "was a gram meant for an ounce, or a pint for a cup? add --odd if it "
                           "is meant")  # fmt: skip
 
@@ -122,13 +162,12 @@ def bench_options(command: F) -> F:
         if verdict == "no" and not odd:
             raise Refusal("--alcohol", f"{alcohol} does not suit shellac: {why}",
                           "use an alcohol of at least 95 % strength, or add --odd")  # fmt: skip
-        if scale_step <= 0:
-            raise Refusal("--scale-step", "a scale's step is above zero", 'write e.g. "0.1 g"')
-        figure = table("solution")["resin_density"].figure()
-        if density is not None:
-            figure = given(density, "g/ml", "given with --density")
-        bench = Bench(grade, wax, spirit, figure, temp, moisture, powder, scale_step, odd, as_json)
-        bench.resin(figure.number())  # refuse a wrong grade or density before anything else
+        check_step(scale_step)
+        check_temp(temp)
+        _moisture(moisture)
+        bench = Bench(grade, wax, spirit, resin_density(density), temp, moisture, powder,
+                      scale_step, odd, as_json, (verdict, why))  # fmt: skip
+        bench.resin(bench.resin_density.number())  # refuse a wrong grade before anything else
         return command(bench=bench, **rest)
 
     for option in reversed(_OPTIONS):
@@ -143,19 +182,31 @@ _OPTIONS: tuple[Callable[[Any], Any], ...] = (
         help='A name ("ethanol-190", "unknown") or "ethanol 85, methanol '
         '10, water 5" by weight, "vol: ..." by volume.',
     ),
-    click.option("--alcohol-density", type=DENSITY, help="Own weighing at 20 C, g/ml."),
+    click.option(
+        "--alcohol-density",
+        type=DENSITY,
+        metavar='"0.793 g/ml"',
+        help="Own weighing at 20 C, g/ml.",
+    ),
     click.option("--grade", default="", help='Grade of the flakes: garnet, "dewaxed amber", ...'),
     click.option("--wax", type=click.Choice(["waxed", "dewaxed"]), help="Wax, as you asked for."),
     click.option("--density", type=DENSITY, help="Density of the resin in solution, g/ml [1.14]."),
     click.option("--temp", type=TEMPERATURE, default=20.0, help="Of what is measured, C [20]."),
     click.option(
         "--moisture",
-        type=click.FloatRange(0, 0.2),
+        type=SHARE,
         default=0.0,
+        metavar='"2 %"',
         help="Water in the flakes as a share [0].",
     ),
     click.option("--powder", is_flag=True, help="The flakes are ground fine."),
-    click.option("--scale-step", type=MASS, default=0.1, help='Step of your scale ["0.1 g"].'),
+    click.option(
+        "--scale-step",
+        type=WEIGHT,
+        default=0.1,
+        metavar='"0.1 g"',
+        help='Step of your scale ["0.1 g"].',
+    ),
     click.option("--odd", is_flag=True, help="The odd amount is meant."),
 )
 
@@ -174,9 +225,14 @@ def grams(value: float, bench: Bench) -> str:
 
 def ml(value: float) -> str:
     """Return a volume a measuring glass can show: "167 ml", "12.5 ml"."""
-    if value < 0.05:
+    if value < LEAST_ML:
         return "0 ml"
     return f"{value:.0f} ml" if value >= 100 else f"{brief(value)} ml"
+
+
+def some_ml(value: float, what: str) -> str:
+    """Return "167 ml of alcohol", or "nothing" where it would read 0 ml."""
+    return f"{ml(value)} of {what}" if value >= LEAST_ML else "nothing"
 
 
 def cut_words(cut: float) -> str:
@@ -193,7 +249,7 @@ def band_line(out: Answer, names: Mapping[str, str], why: str) -> list[str]:
         figure = out.figures[key]
         if figure.value is None or figure.low is None or figure.high is None:
             continue
-        if figure.high - figure.low > VISIBLE * abs(figure.value):
+        if figure.high - figure.low > max(VISIBLE * abs(figure.value), DUST):
             shown = f"{brief(figure.low)}-{brief(figure.high)}"
             parts.append(f"{words} {shown} {figure.unit if figure.unit != '1' else ''}".strip())
     return [f"Band: {', '.join(parts)} ({why})."] if parts else []
@@ -221,12 +277,52 @@ def say(
 ) -> None:
     """Print an answer."""
     notes = []
-    verdict, why = suits(bench.alcohol)
+    verdict, why = bench.suits
     if verdict == "weak":
         notes.append(f"{bench.alcohol.lot}: {why}.")
+    if verdict == "no":
+        notes.append(f"{bench.alcohol.lot} does not suit shellac: {why}.")
     emit(schema=f"lacwright.mix.{name}/1", keys=out.keys, lines=[*lines, *notes],
          as_json=bench.as_json, figures=out.figures, missing=out.missing,
          cautions=cautions)  # fmt: skip
+
+
+def resin_density(density: float | None) -> Figure:
+    """Return the density of resin in solution: as given with --density, else the table's.
+
+    Raises
+    ------
+    Refusal
+        For a density that is not lac's.
+    """
+    if density is None:
+        return table("solution")["resin_density"].figure()
+    try:
+        Resin(density_g_ml=density)
+    except Refusal as refusal:
+        raise refusal.at("--density") from None
+    return given(density, "g/ml", "given with --density")
+
+
+def check_step(step: float) -> None:
+    """Refuse a scale without a step."""
+    if step <= 0:
+        raise Refusal("--scale-step", "a scale's step is above zero", 'write e.g. "0.1 g"')
+
+
+def check_temp(temp_c: float) -> None:
+    """Refuse a temperature for which no density of alcohol is on file, in the option's name."""
+    try:
+        ethanol_water_density(ethanol_share=1.0, temp_c=temp_c)
+    except Refusal as refusal:
+        raise refusal.at("--temp") from None
+
+
+def _moisture(share: float) -> None:
+    most = table("solution")["moisture_odd"].number("value")
+    if share > most:
+        raise Refusal("--moisture", f"{share:.0%} of water is more than dry flakes hold",
+                      f"write a share of at most {most:.0%}, such as 2 %")  # fmt: skip
 
 
 def _plausible(density: float) -> None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import click
 
 from lacwright.cli.mix_change import GROWN, HAD, check_jar, drop_had, jar
 from lacwright.cli.mix_common import (
+    LEAST_ML,
+    WEIGHT,
     Bench,
     band_line,
     bench_options,
@@ -19,7 +22,7 @@ from lacwright.cli.mix_common import (
     ready_line,
     say,
 )
-from lacwright.cli.show import CUT, MASS, SHARE, VOLUME, brief
+from lacwright.cli.show import CUT, SHARE, VOLUME, brief
 from lacwright.figures import Figure, Refusal, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
@@ -76,7 +79,8 @@ def read_jar(
 
 
 @click.command("blend")
-@click.option("--jar", "jars", multiple=True, required=True, help='"300 ml 3-lb garnet".')
+@click.option("--jar", "jars", multiple=True, required=True, metavar='"300 ml 3-lb garnet"',
+              help="Volume, cut and grade; once for every jar.")  # fmt: skip
 @click.option("--to", type=CUT, help="Bring the blend to this cut.")
 @click.option("--solution", type=VOLUME, help="Make only this much.")
 @click.option("--only-jars", is_flag=True, help="Two jars, nothing added: how much of each.")
@@ -104,6 +108,9 @@ def blend_(
     if only_jars and (to is None or solution is None or len(jars) != 2):
         raise Refusal("--only-jars", "it needs two jars, --to and --solution",
                       'write e.g. --to 2 --solution "250 ml"')  # fmt: skip
+    if len(jars) == 1:
+        raise Refusal("--jar", "one jar is no blend",
+                      "give a second --jar, or ask 'mix thin' or 'mix strengthen'")  # fmt: skip
     inputs = bench.inputs()
 
     def model(**x: float) -> dict[str, float]:
@@ -149,19 +156,23 @@ def blend_(
     out = bench.answer(
         lambda **x: model(alcohol_density=middle["alcohol_density"],
                           **{name: x[name] for name in base}),
-        inputs, workings, needs_alcohol=known,
+        inputs, workings, known=known, where="--to" if to is not None else "--jar",
     )  # fmt: skip
     keys = out.keys
+    warm: tuple[str, ...] = ()
     if keys["add_resin_g"] > 0:
         out.put("ready_after_h", bench.ready(_main_resin(poured(middle))))
-    shares = resin_shares(_all(poured(middle)))
-    out.extra["grades"] = shares
+        warm = ("warm-bath",)
     pours = [out.keys[f"pour_{n}_ml"] for n in numbers]
-    out.extra["left_ml"] = [v - p for v, p in zip(volumes, pours, strict=True)]
+    parts = [m.scaled(p / v) for m, p, v in zip(poured(middle), pours, volumes, strict=True)]
+    shares = {name: share for name, share in resin_shares(_all(parts)).items() if share > 1e-9}
+    out.extra["grades"] = shares
+    out.extra["left_ml"] = [max(v - p, 0.0) for v, p in zip(volumes, pours, strict=True)]
+    told = [f"{ml(p)} of jar {n}" for n, p in enumerate(pours, start=1) if p >= LEAST_ML]
+    also = f"{' together' if len(told) > 1 else ''}{_also(keys, bench)}"
     lines = [
-        f"Pour {' and '.join(f'{ml(p)} of jar {n}' for n, p in enumerate(pours, start=1))} "
-        f"together{_also(keys, bench)}: makes {ml(keys['solution_ml'])} of "
-        f"{cut_words(keys['cut_lb_per_gal'])}.",
+        f"Pour {' and '.join(told)}{also}: makes "
+        f"{ml(keys['solution_ml'])} of {cut_words(keys['cut_lb_per_gal'])}.",
         f"Poured together alone they are a {brief(keys['blend_cut_lb_per_gal'])}-lb cut; resin "
         + ", ".join(f"{share:.0%} {name}" for name, share in shares.items()) + ".",
         *band_line(out, {"cut_lb_per_gal": "cut", "add_alcohol_ml": "alcohol to add",
@@ -170,13 +181,14 @@ def blend_(
         "Blend only jars that passed a test: an old one spoils the whole.",
     ]  # fmt: skip
     alcohols = {a: None for m in poured(middle) for a in m.solvent_g}
-    say("blend", bench, out, lines, cautions_of(alcohols))
+    say("blend", bench, out, lines, cautions_of(alcohols, *warm))
 
 
 @click.command("loss")
 @click.option("--have", type=VOLUME, required=True, help="Mix that was in the jar.")
 @click.option("--cut", type=CUT, required=True, help="Its cut then.")
-@click.option("--lost", type=MASS, required=True, help="Weight that is missing since.")
+@click.option("--lost", type=WEIGHT, required=True, metavar='"50 g"',
+              help="Weight that is missing since.")  # fmt: skip
 @bench_options
 def loss_(*, bench: Bench, have: float, cut: float, lost: float) -> None:
     """An open jar that lost weight: its cut now, and the alcohol to give back.
@@ -202,7 +214,7 @@ def loss_(*, bench: Bench, have: float, cut: float, lost: float) -> None:
         "alcohol_ml": ("had_alcohol_ml - add_alcohol_ml", ("had_alcohol_ml", "add_alcohol_ml")),
         "add_alcohol_g": ("lost", ("lost",)),
         "add_resin_g": ("0 * had_resin_g", ("had_resin_g",)),
-    }, needs_alcohol=True)  # fmt: skip
+    }, keep=("add_alcohol_g",), where="--lost")  # fmt: skip
     drop_had(out.figures)
     keys = out.keys
     lines = [
@@ -219,8 +231,10 @@ def loss_(*, bench: Bench, have: float, cut: float, lost: float) -> None:
 
 
 @click.command("residue")
-@click.option("--sample", type=MASS, required=True, help="The sample, wet, without the dish.")
-@click.option("--dry", type=MASS, required=True, help="The same, dried to constant weight.")
+@click.option("--sample", type=WEIGHT, required=True, metavar='"5 g"',
+              help="The sample, wet, without the dish.")  # fmt: skip
+@click.option("--dry", type=WEIGHT, required=True, metavar='"0.8 g"',
+              help="The same, dried to constant weight.")  # fmt: skip
 @click.option("--have", type=VOLUME, help="Mix in the jar: then the amounts are the jar's.")
 @bench_options
 def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> None:
@@ -260,8 +274,12 @@ def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> 
             "resin_g": ("dry * (1 - retained)", ("dry", "retained")),
             "alcohol_ml": ("(sample - resin_g) / alcohol_density",
                            ("sample", "resin_g", "alcohol_density")),
+            "alcohol_g": ("sample - resin_g", ("sample", "resin_g")),
+            "solution_g": ("sample + 0 * resin_g", ("sample", "resin_g")),
         }  # fmt: skip
-    out = bench.answer(model, inputs, {"_cut": cut, **amounts}, needs_alcohol=True)
+    # What was weighed holds whatever the alcohol is; the weight of the whole jar does not.
+    weighed = ("solids_mass_fraction", *(("alcohol_g", "solution_g") if have is None else ()))
+    out = bench.answer(model, inputs, {"_cut": cut, **amounts}, keep=weighed, where="--dry")
     keys = out.keys
     lines = [
         f"Label the jar {cut_words(keys['cut_lb_per_gal'])}: {grams(dry, bench)} dry of "
@@ -280,28 +298,21 @@ def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> 
 @click.command("decant")
 @click.option("--have", type=VOLUME, required=True, help="Mix that has settled.")
 @click.option("--cut", type=CUT, required=True, help="Its cut.")
-@click.option("--wax-share", type=SHARE, help="Wax in the flakes by weight.")
+@click.option("--wax-share", type=SHARE, metavar='"5 %"', help="Wax in the flakes by weight.")
 @bench_options
 def decant_(*, bench: Bench, have: float, cut: float, wax_share: float | None) -> None:
     """The cut of the clear liquor poured off the settled wax: it falls by about the wax.
 
+    The wax is --wax-share, or what the grade (or --wax) usually holds.
     Example: lacwright mix decant --have "500 ml" --cut 2 --grade amber
     """
     check_jar(have, cut)
-    if bench.wax == "dewaxed":
-        raise Refusal("--wax", "dewaxed flakes leave next to no wax to decant",
-                      "say waxed if they are")  # fmt: skip
-    waxed = table("solution")["wax_waxed"].figure()
-    wax: Figure = given(wax_share, "1") if wax_share is not None else waxed
+    wax, why, notes = _wax(bench, wax_share)
     inputs = bench.inputs(have=given(have, "ml"), cut=given(cut, "lb/gal"), wax=wax)
 
     def model(**x: float) -> dict[str, float]:
-        plain = bench.resin(x["resin_density"])
-        resin = Resin(plain.lot, plain.grade, plain.density_g_ml, x["wax"], True,
-                      plain.moisture_share)  # fmt: skip
-        before = make(cut_lb_per_gal=x["cut"], solution_ml=x["have"], resin=resin,
-                      alcohol=bench.spirit(x["alcohol_density"]), temp_c=bench.temp_c)  # fmt: skip
-        clear, settled = decanted(mix=before)
+        before = jar(bench, x)
+        clear, settled = decanted(mix=before, settles=x["wax"])
         return of(clear, had_alcohol_ml=before.alcohol_ml, had_resin_g=before.total_resin_g,
                   wax_g=settled)  # fmt: skip
 
@@ -309,16 +320,47 @@ def decant_(*, bench: Bench, have: float, cut: float, wax_share: float | None) -
         **HAD, "wax_g": ("had_resin_g * wax", ("had_resin_g", "wax")),
         "resin_g": ("had_resin_g - wax_g", ("had_resin_g", "wax_g")),
         "alcohol_ml": ("had_alcohol_ml", ("had_alcohol_ml",)),
-    })  # fmt: skip
+    }, where="--wax-share")  # fmt: skip
     drop_had(out.figures)
     keys = out.keys
+    liquor = f"{ml(keys['solution_ml'])} of {cut_words(keys['cut_lb_per_gal'])}"
+    first = f"Pour the clear liquor off without stirring: up to {liquor}; "
+    if keys["wax_g"] > 0:
+        first += f"{grams(keys['wax_g'], bench)} of wax stay behind."
+    else:
+        first = f"Use it as it is, {liquor}: nothing to speak of settles."
     lines = [
-        f"Pour the clear liquor off without stirring: up to {ml(keys['solution_ml'])} of "
-        f"{cut_words(keys['cut_lb_per_gal'])}; {grams(keys['wax_g'], bench)} of wax stay behind.",
-        *band_line(out, {"cut_lb_per_gal": "cut", "wax_g": "wax"}, "wax in the flakes"),
-        "What wets the sediment is not counted; let it settle for days, or strain it.",
+        first,
+        *band_line(out, {"cut_lb_per_gal": "cut", "wax_g": "wax"}, why),
+        *notes,
     ]
+    if keys["wax_g"] > 0:
+        lines.append("What wets the sediment is not counted; let it settle for days, or strain it.")
     say("decant", bench, out, lines, cautions_of([bench.alcohol], "iron"))
+
+
+def _wax(bench: Bench, share: float | None) -> tuple[Figure, str, list[str]]:
+    """Return the share of the flakes that settles, whence its band, and what to say about it."""
+    rows = table("solution")
+    if share is not None:
+        most = rows["wax_odd"].number("value")
+        if share > most and not bench.odd:
+            raise Refusal("--wax-share", f"{share:.0%} of wax is more than lac holds",
+                          "give a share such as 5 %, or add --odd if it is meant")  # fmt: skip
+        return given(share, "1", "given with --wax-share"), WHY, []
+    plain = bench.resin(bench.resin_density.number())
+    if plain.grade or bench.wax:
+        if not plain.waxed:
+            limit = rows["wax_dewaxed"].figure()
+            figure = replace(limit, value=0.0, low=0.0, high=0.0)
+            return figure, WHY, [f"Dewaxed lac holds at most {limit.high:.1%} of wax "
+                                 f"({limit.mark}: {limit.source})."]  # fmt: skip
+        return rows["wax_waxed"].figure(), "wax in the flakes", []
+    usual = rows["wax_waxed"].figure()
+    return usual, "wax in the flakes", [
+        f"Neither grade nor --wax-share is given: taken as waxed lac with {usual.value:.1%} of "
+        f"wax, a default ({usual.low:.0%}-{usual.high:.0%}, {usual.mark}: {usual.source})."
+    ]  # fmt: skip
 
 
 def _main_resin(mixes: list[Mix]) -> Resin:
@@ -369,7 +411,7 @@ def _blend_workings(
 
 
 def _also(keys: dict[str, float], bench: Bench) -> str:
-    if keys["add_alcohol_ml"] > 0:
+    if keys["add_alcohol_ml"] >= LEAST_ML:
         return f" and add {ml(keys['add_alcohol_ml'])} of alcohol"
     if keys["add_resin_g"] > 0:
         return f" and add {grams(keys['add_resin_g'], bench)} of flakes"

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import click
 
 from lacwright.cli.mix_common import (
+    FLAKES,
     Bench,
     band_line,
     bench_options,
@@ -17,7 +18,7 @@ from lacwright.cli.mix_common import (
     ready_line,
     say,
 )
-from lacwright.cli.show import CUT, DENSITY, MASS, SHARE, VOLUME, only_one
+from lacwright.cli.show import CUT, DENSITY, SHARE, VOLUME, only_one
 from lacwright.figures import Figure, Refusal, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read
@@ -31,9 +32,15 @@ WHY = "resin density in solution"
 @click.command("make")
 @click.option("--cut", type=CUT, required=True, help="Wished cut: 2, 2-lb, 240 g/l.")
 @click.option("--solution", type=VOLUME, help="Make this much finished mix.")
-@click.option("--resin", type=MASS, help="Use up this weight of flakes.")
+@click.option("--resin", type=FLAKES, help="Use up this weight of flakes.")
 @click.option("--alcohol-volume", type=VOLUME, help="Use this much alcohol.")
-@click.option("--dye", type=SHARE, default=0.0, help="Liquid dye concentrate, share of alcohol.")
+@click.option(
+    "--dye",
+    type=SHARE,
+    default=0.0,
+    metavar='"1 %"',
+    help="Liquid dye concentrate, share of alcohol.",
+)
 @bench_options
 def make_(
     *, bench: Bench, cut: float, solution: float | None, resin: float | None,
@@ -43,7 +50,7 @@ def make_(
 
     Example: lacwright mix make --cut 2 --solution "600 ml" --grade garnet --alcohol ethanol-190
     """
-    only_one(solution=solution, resin=resin, alcohol_volume=alcohol_volume)
+    which = only_one(solution=solution, resin=resin, alcohol_volume=alcohol_volume)
     if cut <= 0:
         raise Refusal("--cut", "a cut of zero is alcohol", "write e.g. 2")
     if dye > 1:
@@ -51,7 +58,8 @@ def make_(
 
     amount = solution or resin or alcohol_volume
     if not amount:
-        raise Refusal("amount", "nothing is to be made", "give an amount above zero")
+        raise Refusal("--" + which.replace("_", "-"), "nothing is to be made",
+                      "give an amount above zero")  # fmt: skip
     wished = given(amount, "g" if resin is not None else "ml")
     inputs = bench.inputs(amount=wished, cut=given(cut, "lb/gal"), dye=given(dye, "1"))
 
@@ -85,7 +93,7 @@ def make_(
     out = bench.answer(
         model, inputs, {"alcohol_ml": alcohol, "resin_g": flakes},
         ready=bench.ready(bench.resin(bench.resin_density.number())),
-        dye_ml=model(**{k: f.number() for k, f in inputs.items()})["dye_ml"],
+        dye_ml=model(**{k: f.number() for k, f in inputs.items()})["dye_ml"], where="--cut",
     )  # fmt: skip
     keys = out.keys
     dyed = ""
@@ -103,10 +111,11 @@ def make_(
 
 
 @click.command("cut")
-@click.option("--resin", required=True, help='Weight of flakes: "2 oz".')
+@click.option("--resin", required=True, metavar='"2 oz"', help="Weight of flakes.")
 @click.option("--solvent", type=VOLUME, help="Alcohol they go into.")
 @click.option("--solution", type=VOLUME, help="Made up to this much finished mix.")
-@click.option("--bulk-density", type=DENSITY, help="Of the flakes as they lie, for a cup of them.")
+@click.option("--bulk-density", type=DENSITY, metavar='"0.36 g/ml"',
+              help="Of the flakes as they lie, for a cup of them.")  # fmt: skip
 @bench_options
 def cut_(
     *, bench: Bench, resin: str, solvent: float | None, solution: float | None,
@@ -117,11 +126,16 @@ def cut_(
     Example: lacwright mix cut --resin "2 oz" --solvent "1 cup"
     """
     only_one(solvent=solvent, solution=solution)
-    weighed = read_flakes(resin, bulk_density)
+    weighed = read_flakes(resin, bulk_density, "--resin")
     amount = solvent if solvent is not None else solution
     assert amount is not None
     if weighed.number() <= 0 or amount <= 0:
-        raise Refusal("--resin", "no flakes or no liquid makes no mix", "check both amounts")
+        liquid = "--solvent" if solvent is not None else "--solution"
+        raise Refusal(
+            "--resin" if weighed.number() <= 0 else liquid,
+            "no flakes or no liquid makes no mix",
+            "check both amounts",
+        )
     inputs = bench.inputs(flakes=weighed, amount=given(amount, "ml"))
 
     def model(**x: float) -> dict[str, float]:
@@ -141,7 +155,7 @@ def cut_(
             ("amount", "flakes", "resin_density"),
         )
     ready = bench.ready(bench.resin(bench.resin_density.number()))
-    out = bench.answer(model, inputs, workings, ready=ready)
+    out = bench.answer(model, inputs, workings, ready=ready, where="--resin")
     keys = out.keys
     lines = [
         f"That is a {cut_words(keys['cut_lb_per_gal'])}: {grams(keys['resin_g'], bench)} of "
@@ -152,19 +166,27 @@ def cut_(
     say("cut", bench, out, lines, cautions_of([bench.alcohol]))
 
 
-def read_flakes(text: str, bulk_density: float | None) -> Figure:
-    """Read a weight of flakes; a volume only with a bulk density."""
+def read_flakes(text: str, bulk_density: float | None, where: str) -> Figure:
+    """Read a weight of flakes; a volume only with a bulk density, which a weight does not need."""
     if bulk_density is not None:
-        volume = read(text, u.VOLUME, "--resin")
-        if not 0.1 <= bulk_density <= 1.0:
-            usual = table("solution")["bulk_density"].number("value")
+        rows = table("solution")
+        usual, odd = rows["bulk_density"], rows["bulk_density_odd"]
+        if not odd.number("low") <= bulk_density <= odd.number("high"):
             raise Refusal(
                 "--bulk-density",
                 f"{bulk_density:g} g/ml is not how flakes lie",
-                f"weigh a level cup of them; loose flakes are near {usual:g}",
+                f"weigh a level cup of them; loose flakes are near {usual.number('value'):g}",
             )
-        return given(volume * bulk_density, "g", "volume of flakes times --bulk-density")
-    return given(read(text, u.MASS, "--resin"), "g")
+    try:
+        return given(read(text, u.MASS, where), "g")
+    except Refusal as no_weight:
+        if bulk_density is None:
+            raise
+        try:
+            volume = read(text, u.VOLUME, where)
+        except Refusal:
+            raise no_weight from None
+    return given(volume * bulk_density, "g", "volume of flakes times --bulk-density")
 
 
 def _dye(share: float, alcohol: Figure) -> Figure:

@@ -7,24 +7,28 @@ from typing import Any
 import click
 
 from lacwright.cli.mix_common import (
+    WEIGHT,
     Bench,
     band_line,
     bench_options,
+    check_step,
     cut_words,
     density_note,
     ml,
     of,
+    resin_density,
     say,
 )
 from lacwright.cli.mix_make import read_flakes
-from lacwright.cli.show import CUT, DENSITY, MASS, VOLUME, brief, emit, json_option, to_step
-from lacwright.figures import Refusal, computed, given
+from lacwright.cli.show import CUT, DENSITY, VOLUME, brief, emit, json_option, to_step
+from lacwright.figures import Figure, Refusal, computed, given
 from lacwright.solution import (
     Answer,
     bands,
     caution,
     cautions_of,
     cut_by_rule,
+    dissolve,
     explain_chart,
     make,
     parts_to_thin,
@@ -41,7 +45,8 @@ def read_(*, bench: Bench, text: str) -> None:
     """A recipe as written elsewhere, as pounds per US gallon of alcohol.
 
     TEXT: "1.5 lb/imp gal", "3 lb/gal of mix", "20 % by weight", "1:4", "200 g/l of mix",
-    "2 oz per cup". Amounts in the answer are for one litre of alcohol.
+    "2 oz per cup", "25 g per 100 g of alcohol", "1 part to 4 parts by weight".
+    Amounts in the answer are for one litre of alcohol.
     """
     written = read_recipe(text, where="TEXT")
     needs = written.needs_alcohol_density
@@ -61,7 +66,7 @@ def read_(*, bench: Bench, text: str) -> None:
         "_cut": (written.formula, tuple(names)),
         "alcohol_ml": ("1000 + 0 * _cut", ("_cut",)),
         "resin_g": ("_cut * g_per_l_per_cut", ("_cut", "g_per_l_per_cut")),
-    }, needs_alcohol=needs,
+    }, keep=("solids_mass_fraction",) if needs else (), where="TEXT",
        ready=bench.ready(bench.resin(bench.resin_density.number())))  # fmt: skip
     out.extra |= {"read_as": written.words, "how": written.how}
     cut = out.keys["cut_lb_per_gal"]
@@ -78,9 +83,14 @@ def read_(*, bench: Bench, text: str) -> None:
 @click.option("--cut", type=CUT, help="With --to: thinned by 'from/to - 1 parts'.")
 @click.option("--to", type=CUT, help="The cut that the rule promises.")
 @click.option("--per-mix", type=CUT, help="Pounds to a gallon of finished mix.")
-@click.option("--flakes", help="A measure of flakes, with --solvent.")
+@click.option("--flakes", metavar='"1 cup"', help="A measure of flakes, with --solvent.")
 @click.option("--solvent", type=VOLUME, help="Alcohol over the flakes.")
-@click.option("--bulk-density", type=DENSITY, help="Own weighed cup of flakes, g/ml [0.36].")
+@click.option(
+    "--bulk-density",
+    type=DENSITY,
+    metavar='"0.36 g/ml"',
+    help="Own weighed cup of flakes, g/ml [0.36].",
+)
 @click.option("--density", type=DENSITY, help="Density of the resin in solution, g/ml [1.14].")
 @json_option
 def shortcut_(
@@ -97,9 +107,7 @@ def shortcut_(
     if sum(asked) != 1:
         raise Refusal("shortcut", "one question at a time",
                       "give --cut and --to, or --per-mix, or --flakes and --solvent")  # fmt: skip
-    figure = table("solution")["resin_density"].figure()
-    if density is not None:
-        figure = given(density, "g/ml", "given with --density")
+    figure = resin_density(density)
     if per_mix is not None:
         out, lines = _per_mix(per_mix, figure)
     elif flakes is not None and solvent is not None:
@@ -113,11 +121,14 @@ def shortcut_(
 
 
 @click.command("wax")
-@click.option("--beeswax", type=MASS, default=0.0, help="Weight of beeswax.")
-@click.option("--carnauba", type=MASS, default=0.0, help="Weight of carnauba wax.")
+@click.option("--beeswax", type=WEIGHT, default=0.0, metavar='"190 g"', help="Weight of beeswax.")
+@click.option(
+    "--carnauba", type=WEIGHT, default=0.0, metavar='"30 g"', help="Weight of carnauba wax."
+)
 @click.option("--firmness", type=click.FloatRange(0.2, 5), default=1.0,
               help="2 = half the turpentine; 0.5 = twice.")  # fmt: skip
-@click.option("--scale-step", type=MASS, default=0.1, help='Step of your scale ["0.1 g"].')
+@click.option("--scale-step", type=WEIGHT, default=0.1, metavar='"0.1 g"',
+              help='Step of your scale ["0.1 g"].')  # fmt: skip
 @json_option
 def wax_(
     *, beeswax: float, carnauba: float, firmness: float, scale_step: float, as_json: bool
@@ -126,6 +137,7 @@ def wax_(
 
     Example: lacwright mix wax --beeswax "190 g" --carnauba "30 g"
     """
+    check_step(scale_step)
     paste = paste_wax(beeswax_g=beeswax, carnauba_g=carnauba, firmness=firmness)
     rows = table("solution")
     inputs = {
@@ -186,9 +198,13 @@ def _by_measure(flakes: str, solvent: float, bulk: float | None) -> tuple[Answer
     lies = table("solution")["bulk_density"].figure()
     if bulk is not None:
         lies = given(bulk, "g/ml", "given with --bulk-density")
-    volume = read_flakes(flakes, lies.number()).number() / lies.number()
-    if solvent <= 0 or volume <= 0:
-        raise Refusal("--solvent", "no flakes or no alcohol makes no mix", "check both amounts")
+    weighed = read_flakes(flakes, lies.number(), "--flakes")
+    if solvent <= 0 or weighed.number() <= 0:
+        raise Refusal("--flakes" if solvent > 0 else "--solvent",
+                      "no flakes or no alcohol makes no mix", "check both amounts")  # fmt: skip
+    if weighed.source == "given":
+        return _by_weight(weighed, solvent)
+    volume = weighed.number() / lies.number()
     inputs = {"flakes_ml": given(volume, "ml"), "bulk_density": lies,
               "solvent_ml": given(solvent, "ml")}  # fmt: skip
 
@@ -203,6 +219,22 @@ def _by_measure(flakes: str, solvent: float, bulk: float | None) -> tuple[Answer
     return out, [
         f"Weigh the flakes instead: by the measure it is about a {cut_words(cut)}.",
         *band_line(out, {"cut_lb_per_gal": "cut"}, "how loosely flakes lie, " + str(lies.mark)),
+    ]
+
+
+def _by_weight(weighed: Figure, solvent: float) -> tuple[Answer, list[str]]:
+    inputs = {"flakes": weighed, "solvent_ml": given(solvent, "ml")}
+
+    def model(**x: float) -> dict[str, float]:
+        mix = dissolve(resin_g=x["flakes"], alcohol_ml=x["solvent_ml"])
+        return {"cut": float(mix.cut_lb_per_gal)}
+
+    out = Answer()
+    formula = "1000 * flakes / solvent_ml / g_per_l_per_cut"
+    out.put("cut_lb_per_gal", _cut_figure(formula, inputs, bands(model, inputs)["cut"]))
+    return out, [
+        f"Call it a {cut_words(out.keys['cut_lb_per_gal'])}: {brief(weighed.number())} g of "
+        f"flakes by weight in {ml(solvent)} of alcohol; a weight needs no bulk density.",
     ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution import (
     NOT_STATED,
+    UNKNOWN_LOT,
     Alcohol,
     Mix,
     Recipe,
@@ -21,7 +23,10 @@ from lacwright.solution import (
     dye_density_g_ml,
     read_alcohol,
     resin_named,
+    suits,
 )
+
+WHOLE = 0.002  # "33.3 %" three times is a whole
 
 
 class _Strict(BaseModel):
@@ -68,7 +73,7 @@ class RecipeTable(_Strict):
     resin : list of ResinLine
         Flakes; empty = any.
     alcohol : list of AlcoholLine
-        Alcohols; empty = not stated.
+        Alcohols; empty = the only one of the shelf.
     dye : str or float
         Liquid dye concentrate, share of the alcohol by volume: "1 %".
     any_alcohol : bool
@@ -155,15 +160,19 @@ class Wish:
         The shelf.
     any_alcohol : bool
         Whether another alcohol counts.
+    alcohol_taken : str
+        The alcohol of the shelf that was taken because the recipe names none, "" otherwise.
     """
 
     def __init__(
-        self, recipe: Recipe, solution_ml: float, sources: tuple[Source, ...], any_alcohol: bool
-    ) -> None:
+        self, recipe: Recipe, solution_ml: float, sources: tuple[Source, ...], any_alcohol: bool,
+        alcohol_taken: str = "",
+    ) -> None:  # fmt: skip
         self.recipe = recipe
         self.solution_ml = solution_ml
         self.sources = sources
         self.any_alcohol = any_alcohol
+        self.alcohol_taken = alcohol_taken
 
 
 def read_recipe_file(
@@ -207,10 +216,7 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
     where = f"{name}: recipe"
     bags = {f.lot: f for f in parsed.flakes}
     cans = {
-        a.name: read_alcohol(a.composition, where=f"{name}: alcohol {a.name}", lot=a.name)
-        if a.composition
-        else _can(a.name, name)
-        for a in parsed.alcohol
+        a.name: _can(a.name, a.composition, f"{name}: alcohol {a.name}") for a in parsed.alcohol
     }
 
     def resins(lines: list[ResinLine], place: str) -> dict[Resin, float]:
@@ -226,26 +232,44 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
             grade = line.grade or (bag.grade if bag else "")
             wax = line.wax or (bag.wax if bag else None)
             resin = resin_named(grade, lot=line.lot, wax=wax, density_g_ml=density, where=spot)
-            out[resin] = out.get(resin, 0.0) + _share(line.share, spot)
+            if resin in out:
+                raise Refusal(spot, f"{line.lot or grade or 'the same lac'} stands there twice",
+                              "add the two shares up")  # fmt: skip
+            out[resin] = _share(line.share, spot)
+        _whole(out.values(), f"{place}.resin")
         return out
 
     def alcohols(lines: list[AlcoholLine], place: str) -> dict[Alcohol, float]:
         if not lines:
             return {NOT_STATED: 1.0}
-        return {
-            cans.get(line.name) or read_alcohol(line.name, where=place): _share(line.share, place)
-            for line in lines
-        }
+        out: dict[Alcohol, float] = {}
+        for line in lines:
+            spot = f"{place}.alcohol"
+            alcohol = cans.get(line.name) or read_alcohol(line.name, where=spot)
+            if alcohol in out:
+                raise Refusal(spot, f"{line.name} stands there twice", "add the two shares up")
+            out[alcohol] = _share(line.share, spot)
+        _whole(out.values(), f"{place}.alcohol")
+        return out
 
+    spirits = alcohols(wanted.alcohol, where)
+    taken = ""
+    if not wanted.alcohol:
+        in_jars = [
+            a for jar in parsed.jar for a in alcohols(jar.alcohol, f"{name}: jar {jar.name}")
+        ]
+        found = _only_one([*cans.values(), *in_jars], where)
+        if found is not None:
+            spirits, taken = {found: 1.0}, found.lot
     recipe = Recipe(
-        _cut(wanted.cut, where), resins(wanted.resin, where), alcohols(wanted.alcohol, where),
+        _cut(wanted.cut, where), resins(wanted.resin, where), spirits,
         _share(wanted.dye, f"{where}.dye"), temp_c,
     )  # fmt: skip
     sources = []
     for bag in parsed.flakes:
         spot = f"{name}: flakes {bag.lot}"
         resin = resin_named(bag.grade, lot=bag.lot, wax=bag.wax, density_g_ml=density, where=spot)
-        grams = read(bag.have, u.MASS, f"{spot}.have")
+        grams = _weight(bag.have, f"{spot}.have")
         sources.append(Source(bag.lot, "flakes", Mix({resin: grams}, {}, temp_c=temp_c)))
     for jar in parsed.jar:
         spot = f"{name}: jar {jar.name}"
@@ -265,16 +289,60 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
     volume = read(wanted.make, u.VOLUME, f"{where}.make")
     if volume <= 0:
         raise Refusal(f"{where}.make", "nothing is to be made", 'write e.g. "600 ml"')
-    return Wish(recipe, volume, tuple(sources), wanted.any_alcohol)
+    # Where nobody named an alcohol and the shelf holds one, a jar of which nothing is said has it.
+    return Wish(recipe, volume, tuple(sources), wanted.any_alcohol or bool(taken), taken)
 
 
-def _can(can: str, name: str) -> Alcohol:
-    """Return the alcohol of a can that has no composition: its name must be one of the table."""
+def _can(can: str, composition: str | None, where: str) -> Alcohol:
+    """Return the alcohol of a can; without a composition its name must be one of the table."""
     try:
-        return read_alcohol(can, where=f"{name}: alcohol {can}", lot=can)
+        plain = read_alcohol(composition or can, where=where)
     except Refusal as refusal:
+        if composition:
+            raise
         raise Refusal(refusal.where, refusal.what,
                       'add composition = "ethanol 95, water 5" or "unknown"') from None  # fmt: skip
+    verdict, why = suits(plain)
+    if verdict == "no":
+        raise Refusal(where, f"it does not suit shellac: {why}", "leave it out")
+    return Alcohol(can, plain.parts)
+
+
+def _only_one(shelf: list[Alcohol], where: str) -> Alcohol | None:
+    """Return the only alcohol of a shelf, None where none is named there."""
+    kinds: list[Alcohol] = []
+    for alcohol in shelf:
+        same = any(a.lot == alcohol.lot or (a.parts and a.parts == alcohol.parts) for a in kinds)
+        # A can of unknown composition and a jar of "unknown" may well be the same.
+        vague = alcohol.lot == UNKNOWN_LOT and any(a.parts is None for a in kinds)
+        if alcohol != NOT_STATED and not same and not vague:
+            kinds.append(alcohol)
+    if len(kinds) > 1:
+        names = ", ".join(a.lot for a in kinds)
+        raise Refusal(f"{where}.alcohol", f"it is missing, and the shelf holds several: {names}",
+                      f'write e.g. alcohol = [{{ name = "{kinds[0].lot}" }}]')  # fmt: skip
+    return kinds[0] if kinds else None
+
+
+def _whole(shares: Iterable[float], where: str) -> None:
+    total = sum(shares)
+    if abs(total - 1) > WHOLE:
+        raise Refusal(where, f"the shares sum to {total:.3g}, not to 1",
+                      "give each a share of the whole, such as '60 %' and '40 %'")  # fmt: skip
+
+
+def _weight(text: str, where: str) -> float:
+    try:
+        return read(text, u.MASS, where)
+    except Refusal:
+        try:
+            read(text, u.VOLUME, where)
+        except Refusal:
+            pass
+        else:
+            raise Refusal(where, f"'{text}' is a volume, and flakes settle loosely or tightly",
+                          "weigh the bag and write e.g. 200 g") from None  # fmt: skip
+        raise
 
 
 def _cut(value: str | float, where: str) -> float:

@@ -5,7 +5,14 @@ and solids are derived from it. Functions take floats or arrays.
 """
 
 from lacwright.solution.ageing import Age, DatedTest, Period, age, ageing_factor, equivalent_days
-from lacwright.solution.alcohol import NOT_STATED, Alcohol, alcohol_named, read_alcohol, suits
+from lacwright.solution.alcohol import (
+    NOT_STATED,
+    UNKNOWN_LOT,
+    Alcohol,
+    alcohol_named,
+    read_alcohol,
+    suits,
+)
 from lacwright.solution.cautions import caution, cautions_of
 from lacwright.solution.density import (
     blend_density,
@@ -45,11 +52,10 @@ from lacwright.solution.match import (
     Short,
     Source,
     Use,
-    differs,
     exact_volume_ml,
     match_recipe,
-    resin_shares,
 )
+from lacwright.solution.match_lines import differs, resin_shares
 from lacwright.solution.mix import Mix, dye_density_g_ml
 from lacwright.solution.ready import ready_after_h, slowest_ready
 from lacwright.solution.recipe import Recipe, Written, read_recipe
@@ -64,7 +70,7 @@ from lacwright.solution.shown import MIX_KEYS, Answer, answer, bands, mix_values
 
 __all__ = [
     "Resin", "resin_named", "read_grade", "ageing_class", "default_resin_density",
-    "Alcohol", "NOT_STATED", "alcohol_named", "read_alcohol", "suits",
+    "Alcohol", "NOT_STATED", "UNKNOWN_LOT", "alcohol_named", "read_alcohol", "suits",
     "Mix", "dye_density_g_ml", "Recipe", "Written", "read_recipe",
     "Change", "make", "dissolve", "thin", "strengthen", "adjust", "correct",
     "planned_coats_equivalent",

@@ -76,9 +76,9 @@ class Age:
 YOUNG = "young"
 MATTERS = "test if the surface matters"
 BEFORE_USE = "test before any use"
-EXPECT_FAILURE = "expect failure; test or discard"
+EXPECT_FAILURE = "too old to trust untested"
 PASSED = "passed its test"
-FAILED = "failed its test; discard, or test again"
+FAILED = "failed its test"
 
 
 def ageing_factor(*, temp_c: float, q10: float | None = None) -> float:
@@ -129,7 +129,7 @@ def equivalent_days(
     Raises
     ------
     Refusal
-        For a jar mixed after the day asked for, or periods that overlap.
+        For a jar mixed after the day asked for, periods that overlap or lie before mixing.
     """
     if on < mixed:
         raise Refusal("--on", f"on {on} the jar of {mixed} was not mixed yet", "check both dates")
@@ -138,6 +138,9 @@ def equivalent_days(
         if period.end < period.start:
             raise Refusal("--period", f"it ends on {period.end} before it starts",
                           "write the earlier date first")  # fmt: skip
+        if period.end <= mixed:
+            raise Refusal("--period", f"it ends on {period.end}, before the mixing on {mixed}",
+                          "check its dates, or leave it out")  # fmt: skip
         if last is not None and period.start < last:
             raise Refusal("--period", f"two periods overlap at {period.start}",
                           "let one end where the next begins")  # fmt: skip
@@ -210,9 +213,10 @@ def age(
         if not mixed <= test.on <= on:
             raise Refusal("--tested", f"{test.on} does not lie between mixing and {on}",
                           "check the dates")  # fmt: skip
-        here = _temp_on(test.on, temp_c, periods)
-        good = rows["pass_good"].number("value") / ageing_factor(temp_c=here)
-        good_until = test.on + timedelta(days=int(good))
+        if test.passed:
+            here = _temp_on(test.on, temp_c, periods)
+            good = rows["pass_good"].number("value") / ageing_factor(temp_c=here)
+            good_until = test.on + timedelta(days=int(good))
     left = (life.number() * DAYS_PER_MONTH - spans.number()) / ageing_factor(temp_c=temp_c)
     # Beyond a century the calendar ends before the jar does.
     test_by = on + timedelta(days=max(-36500.0, min(36500.0, left)))
@@ -222,9 +226,9 @@ def age(
 
 def _word(share: float, test: DatedTest | None, on: date, good_until: date | None) -> str:
     rows = table("ageing")
-    if test is not None and good_until is not None:
-        if not test.passed:
-            return FAILED
+    if test is not None and not test.passed:
+        return FAILED
+    if good_until is not None:
         if on <= good_until:
             return PASSED
         # A pass that has run out: the clock runs again, but an old jar is not a young one.

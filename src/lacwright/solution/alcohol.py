@@ -79,6 +79,9 @@ class Alcohol:
 NOT_STATED = Alcohol("not stated", None)
 """Where nobody said which alcohol it is."""
 
+UNKNOWN_LOT = "unknown"
+"""Key of the row of the table for an alcohol of which somebody said that nothing is known."""
+
 
 def alcohol_named(name: str, *, where: str = "--alcohol", lot: str = "") -> Alcohol:
     """Return an alcohol of the table.

@@ -186,7 +186,7 @@ def cut_of_residue(
     return resin / (sample_g - resin) * alcohol_density_g_ml * 1000.0 / G_PER_L_PER_CUT
 
 
-def decanted(*, mix: Mix) -> tuple[Mix, Num]:
+def decanted(*, mix: Mix, settles: Num | None = None) -> tuple[Mix, Num]:
     """Return the clear liquor above the settled wax, and the wax that stays behind [g].
 
     The liquor keeps its alcohol; what wets the sediment is not counted.
@@ -195,6 +195,8 @@ def decanted(*, mix: Mix) -> tuple[Mix, Num]:
     ----------
     mix : Mix
         A mix of waxed lac that has settled.
+    settles : float or array, optional
+        Share of the resin that settles [1]; the wax of the waxed lots if not given.
 
     Returns
     -------
@@ -204,8 +206,10 @@ def decanted(*, mix: Mix) -> tuple[Mix, Num]:
     clear: dict[Resin, Num] = {}
     wax: Num = 0.0
     for resin, grams in mix.resin_g.items():
-        settled = grams * resin.wax_share if resin.waxed else 0.0 * grams
-        wax_left = 0.0 if resin.waxed else resin.wax_share
+        share: Num = resin.wax_share if resin.waxed else 0.0
+        share = share if settles is None else settles
+        settled = grams * share
+        wax_left = 0.0 if some(share > 0) else resin.wax_share
         free = Resin(resin.lot, resin.grade, resin.density_g_ml, wax_left, True,
                      resin.moisture_share)  # fmt: skip
         clear[free] = clear.get(free, 0.0) + grams - settled

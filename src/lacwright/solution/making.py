@@ -110,7 +110,7 @@ def dissolve(
         alcohol_ml = solution_ml - flakes.resin_ml
     assert alcohol_ml is not None
     if some(alcohol_ml <= 0):
-        raise Refusal("amount", "the flakes leave no room for alcohol",
+        raise Refusal("--solution", "the flakes leave no room for alcohol",
                       "check the weight and the volume, and their units")  # fmt: skip
     return flakes.with_alcohol(alcohol, ml=alcohol_ml)
 
@@ -143,7 +143,7 @@ def thin(
         if some(to_cut <= 0):
             raise Refusal("--to", "a cut of zero is alcohol", "write e.g. 1.5")
         ml = 1000.0 * mix.total_resin_g / (to_cut * G_PER_L_PER_CUT) - mix.alcohol_ml
-        now = f"{central(mix.cut_lb_per_gal):.3g}-lb"
+        now, goal = f"{central(mix.cut_lb_per_gal):.3g}-lb", "--to"
     else:
         assert to_solids is not None
         if some(to_solids <= 0) or some(to_solids >= 1):
@@ -151,9 +151,9 @@ def thin(
                           "write e.g. 0.05 or 5 %")  # fmt: skip
         g = mix.dry_resin_g / to_solids - mix.solution_g
         ml = g / alcohol.density_g_ml(mix.temp_c)
-        now = f"{central(mix.solids_mass_fraction):.1%} solids by weight"
+        now, goal = f"{central(mix.solids_mass_fraction):.1%} solids by weight", "--to-solids"
     if some(ml < -DUST * mix.solution_ml):
-        raise Refusal("--to", f"the mix is {now}, alcohol cannot make it stronger",
+        raise Refusal(goal, f"the mix is {now}, alcohol cannot make it stronger",
                       "use strengthen, or ask for less")  # fmt: skip
     ml = not_below_zero(ml)
     return _add_alcohol(mix, alcohol, ml)

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from lacwright.figures import Figure, Refusal
-from lacwright.solution.alcohol import Alcohol
 from lacwright.solution.making import thin
+from lacwright.solution.match_lines import (
+    SHOWS,
+    Line,
+    counts,
+    differs,
+    lines_of,
+    strange_part,
+    why_strange,
+)
 from lacwright.solution.mix import Mix, dye_density_g_ml
 from lacwright.solution.num import central
 from lacwright.solution.ready import slowest_ready
 from lacwright.solution.recipe import Recipe
-from lacwright.solution.resin import Resin
 from lacwright.solution.simplex import best_amounts
 
 EXACT = 1e-6  # of a line of the recipe: finer than any scale
+SAME = 1e-4  # of a cut or a share: finer than any measuring glass
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,33 +106,57 @@ class Match:
     ----------
     recipe : Recipe
         What was wished.
-    target, made : Mix
-        The wish, and what the uses make together.
+    asked_ml : float
+        How much of it was wished [ml].
+    made : Mix
+        What the uses make together.
     uses : tuple of Use
         Every source, used or not.
     short : tuple of Short
-        What is lacking; empty when exact.
+        What the whole wish lacks; empty where nothing does.
     unused : mapping of str to str
         Sources that cannot serve, with the reason.
+    exact_ml : float
+        How much of exactly the recipe can be had, at most what was asked unless what must go in
+        makes more [ml]; 0 where none.
     ready_now : Mix or None
         What tested jars, alcohol and dye make at once, without dissolving anything.
     ready_after_h : Figure
         When `made` is dissolved.
+    any_alcohol : bool
+        Whether another alcohol counted as the recipe's first.
     """
 
     recipe: Recipe
-    target: Mix
+    asked_ml: float
     made: Mix
     uses: tuple[Use, ...]
     short: tuple[Short, ...]
     unused: Mapping[str, str]
+    exact_ml: float
     ready_now: Mix | None
     ready_after_h: Figure
+    any_alcohol: bool = False
 
     @property
     def exact(self) -> bool:
-        """Whether the recipe is met."""
-        return not self.short
+        """Whether all that was asked is there, and nothing differs."""
+        return not self.short and not self.differs()
+
+    def differs(self, mix: Mix | None = None) -> list[str]:
+        """Return how the mix that is made (or another) differs from the recipe, in words."""
+        return differs(self.made if mix is None else mix, self.recipe,
+                       any_alcohol=self.any_alcohol,
+                       step=SAME if mix is None else SHOWS)  # fmt: skip
+
+    @property
+    def test_first(self) -> tuple[str, ...]:
+        """Names of the jars that are poured and have not passed a test."""
+        return tuple(
+            u.source.name
+            for u in self.uses
+            if u.source.kind == "jar" and not u.source.tested and u.use > EXACT * u.have
+        )
 
     def reorder(self, use: Use) -> bool:
         """Return whether more of a source would mend what is short."""
@@ -142,28 +174,16 @@ class Match:
         return sum(use.use for use in self.uses if use.source.kind == kind)
 
 
-@dataclass(frozen=True)
-class _Line:
-    """A line of the recipe: what counts for it and how much is wished."""
-
-    name: str
-    kind: str
-    unit: str
-    wished: float
-    resin: Resin | None = None
-    alcohol: Alcohol | None = None
-    # True where any alcohol counts for this line.
-    open: bool = field(default=False)
-
-
 def match_recipe(
-    *, recipe: Recipe, solution_ml: float, sources: Sequence[Source], any_alcohol: bool = False
-) -> Match:
+    *, recipe: Recipe, solution_ml: float, sources: Sequence[Source], any_alcohol: bool = False,
+    whole: bool = False,
+) -> Match:  # fmt: skip
     """Return what to take from the shelf to make a volume of a recipe.
 
-    Exact when the shelf allows it; otherwise as near as it allows, never more of a line than
-    the recipe wishes, with what is short. Tested jars are used up first, untested ones only
-    where nothing else will do; among equals the order of the list counts.
+    Exact when the shelf allows it. Otherwise the volume gives before the recipe does: as much as
+    can be made exactly; where nothing can, the nearest that holds the cut; where not even that,
+    the nearest. Never more of a line than the recipe wishes. Tested jars are used up first,
+    untested ones only where nothing else will do; among equals the order of the list counts.
 
     Parameters
     ----------
@@ -172,9 +192,12 @@ def match_recipe(
     solution_ml : float
         Volume of mix wished [ml].
     sources : sequence of Source
-        The shelf. What has `use_all` goes in wholly; the volume grows where that needs it.
+        The shelf. What has `use_all` goes in wholly; the volume grows where that needs it. Lac
+        and alcohol in it that the recipe does not name take the place of what it names.
     any_alcohol : bool
         Whether another alcohol in a jar counts as the recipe's first.
+    whole : bool
+        Whether the whole volume is wished even where cut or shares must differ.
 
     Raises
     ------
@@ -185,155 +208,146 @@ def match_recipe(
     for name in names:
         if names.count(name) > 1:
             raise Refusal(name, "two things on the shelf have this name", "give each its own")
-    target = _grown_target(recipe, solution_ml, sources, any_alcohol)
-    lines = _lines(recipe, target, any_alcohol)
-    unused = {}
-    usable: list[Source] = []
-    for source in sources:
-        reason = _foreign(source.content, lines)
-        if reason and not source.use_all:
-            unused[source.name] = reason
-        else:
-            usable.append(source)
-    if not usable:
-        why = "; ".join(f"{name}: {reason}" for name, reason in unused.items())
-        raise Refusal("shelf", "nothing on it serves this recipe", why or "add what you have")
-    shares = _shares(lines, usable)
-    uses = tuple(Use(s, s.content.scaled(shares.get(s.name, 0.0))) for s in sources)
-    made = Mix({}, {}, temp_c=recipe.temp_c)
-    for use in uses:
-        if use.use > 0:
-            made = made + use.taken
-    short = []
-    for line in lines:
-        lacking = line.wished - sum(_counts(line, u.taken, lines) for u in uses)
-        if lacking > EXACT * max(line.wished, 1e-12):
-            short.append(Short(line.name, line.kind, lacking, line.unit))
-    flakes = [r for u in uses if u.source.kind == "flakes" and u.use > 0 for r in u.taken.resin_g]
-    return Match(recipe, target, made, uses, tuple(short), unused,
-                 _ready_now(recipe, target, usable), slowest_ready(flakes))  # fmt: skip
+    task = _Task(recipe, tuple(sources), any_alcohol)
+    full = task.at(solution_ml)
+    found = full
+    if task.exact(full):
+        exact_ml = central(full.made.solution_ml)
+    else:
+        exact_ml = _exact_volume(task, solution_ml)
+        if not whole and full.short:
+            found = task.at(exact_ml) if exact_ml > 0 else task.at(solution_ml, hold_cut=True)
+            if central(found.made.total_resin_g) <= EXACT * central(full.made.total_resin_g):
+                found = full
+    bags = [u for u in found.uses if u.source.kind == "flakes" and u.use > 0]
+    lac = [resin for use in bags for resin in use.taken.resin_g]
+    return Match(
+        recipe, solution_ml, found.made, found.uses, full.short, full.unused, exact_ml,
+        _ready_now(recipe, solution_ml, full.usable), slowest_ready(lac), any_alcohol,
+    )  # fmt: skip
 
 
 def exact_volume_ml(
     *, recipe: Recipe, solution_ml: float, sources: Sequence[Source], any_alcohol: bool = False
 ) -> float:
     """Return the largest volume, up to the wished one, for which the recipe is met exactly [ml]."""
+    return _exact_volume(_Task(recipe, tuple(sources), any_alcohol), solution_ml)
 
-    def meets(volume: float) -> bool:
-        found = match_recipe(recipe=recipe, solution_ml=volume, sources=sources,
-                             any_alcohol=any_alcohol)  # fmt: skip
-        return found.exact
 
+@dataclass(frozen=True, eq=False)
+class _Taken:
+    """What is taken for one volume."""
+
+    made: Mix
+    uses: tuple[Use, ...]
+    short: tuple[Short, ...]
+    unused: Mapping[str, str]
+    usable: tuple[Source, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Task:
+    """A recipe and a shelf, for any volume."""
+
+    recipe: Recipe
+    sources: tuple[Source, ...]
+    any_alcohol: bool
+
+    def exact(self, taken: _Taken) -> bool:
+        """Return whether what is taken is the recipe, nothing short and nothing strange."""
+        return not taken.short and not differs(
+            taken.made, self.recipe, any_alcohol=self.any_alcohol, step=SAME
+        )
+
+    def at(self, solution_ml: float, *, hold_cut: bool = False) -> _Taken:
+        """Return what to take for a volume: as much of every line as can be had."""
+        target, lines = self._lines(solution_ml)
+        unused, usable = {}, []
+        for source in self.sources:
+            reason = why_strange(source.content, lines)
+            if reason and not source.use_all:
+                unused[source.name] = reason
+            else:
+                usable.append(source)
+        if not usable:
+            why = "; ".join(f"{name}: {reason}" for name, reason in unused.items())
+            raise Refusal("shelf", "nothing on it serves this recipe", why or "add what you have")
+        shares = _shares(lines, usable, _Over(self.recipe, target) if hold_cut else None)
+        uses = tuple(Use(s, s.content.scaled(shares.get(s.name, 0.0))) for s in self.sources)
+        made = Mix({}, {}, temp_c=self.recipe.temp_c)
+        for use in uses:
+            if use.use > 0:
+                made = made + use.taken
+        short = []
+        for line in lines:
+            lacking = line.wished - sum(counts(line, u.taken, lines) for u in uses)
+            if lacking > EXACT * line.full:
+                short.append(Short(line.name, line.kind, lacking, line.unit))
+        return _Taken(made, uses, tuple(short), unused, tuple(usable))
+
+    def _lines(self, solution_ml: float) -> tuple[Mix, list[Line]]:
+        """Return the target and its lines, grown where what must go in already holds more."""
+        target = self.recipe.make(solution_ml)
+        lines = lines_of(self.recipe, target, self.any_alcohol)
+        forced = [s.content for s in self.sources if s.use_all]
+        strange = Mix({}, {}, temp_c=self.recipe.temp_c)
+        for content in forced:
+            strange = strange + strange_part(content, lines)
+        totals = {"flakes": central(target.total_resin_g), "alcohol": central(target.alcohol_ml)}
+        other = {"flakes": central(strange.total_resin_g), "alcohol": central(strange.alcohol_ml)}
+        grown = 1.0
+        for line in lines:
+            held = sum(counts(line, content, lines) for content in forced)
+            taken = other.get(line.kind, 0.0) / totals.get(line.kind, 1.0)
+            grown = max(grown, held / line.full + taken)
+        target = target.scaled(grown)
+        return target, lines_of(self.recipe, target, self.any_alcohol, strange)
+
+
+def _exact_volume(task: _Task, solution_ml: float) -> float:
     low, high = 0.0, solution_ml
-    if meets(high):
+    if task.exact(task.at(high)):
         return high
-    for _ in range(20):
+    for _ in range(30):
         mid = (low + high) / 2
-        low, high = (mid, high) if meets(mid) else (low, mid)
+        low, high = (mid, high) if task.exact(task.at(mid)) else (low, mid)
+        if high < EXACT * solution_ml:
+            return 0.0
     return low
 
 
-def resin_shares(mix: Mix) -> dict[str, float]:
-    """Return the share of each grade (or lot, where no grade is known) in the resin [1]."""
-    total = central(mix.total_resin_g)
-    out: dict[str, float] = {}
-    for resin, grams in mix.resin_g.items():
-        name = resin.grade or resin.lot or "flakes"
-        out[name] = out.get(name, 0.0) + central(grams) / total if total > 0 else 0.0
-    return out
+class _Over:
+    """What lies above (or below) what the recipe asks of its alcohol, in shares of the target's."""
+
+    def __init__(self, recipe: Recipe, target: Mix) -> None:
+        self.per_ml = central(recipe.g_per_ml_alcohol)
+        self.scale = central(target.total_resin_g)
+        self.dye_share = central(recipe.dye_share)
+        self.ml = central(target.alcohol_ml)
+
+    def of(self, content: Mix) -> float:
+        """Return the resin above the cut."""
+        over = central(content.total_resin_g) - self.per_ml * central(content.alcohol_ml)
+        return over / self.scale
+
+    def dye(self, content: Mix) -> float:
+        """Return the dye above its share."""
+        over = central(content.dye_ml) - self.dye_share * central(content.alcohol_ml)
+        return over / self.ml
 
 
-def _lines(recipe: Recipe, target: Mix, any_alcohol: bool) -> list[_Line]:
-    lines = []
-    for resin, grams in target.resin_g.items():
-        name = resin.lot or resin.grade or "flakes"
-        lines.append(_Line(name, "flakes", "g", central(grams), resin=resin))
-    for n, (alcohol, grams) in enumerate(target.solvent_g.items()):
-        ml = central(grams / alcohol.density_g_ml(recipe.temp_c))
-        lines.append(_Line(alcohol.lot, "alcohol", "ml", ml, alcohol=alcohol,
-                           open=any_alcohol and n == 0))  # fmt: skip
-    if central(target.dye_g) > 0:
-        lines.append(_Line("dye", "dye", "ml", central(target.dye_ml)))
-    return lines
-
-
-def _line_of_resin(resin: Resin, lines: Sequence[_Line]) -> _Line | None:
-    for line in lines:
-        wished = line.resin
-        if wished is None:
-            continue
-        if wished.lot:
-            if wished.lot == resin.lot:
-                return line
-        elif wished.grade in ("", resin.grade) and (
-            not wished.wax_stated or wished.waxed == resin.waxed
-        ):
-            return line
-    return None
-
-
-def _line_of_alcohol(alcohol: Alcohol, lines: Sequence[_Line]) -> _Line | None:
-    for line in lines:
-        wished = line.alcohol
-        if wished is None:
-            continue
-        if wished.lot == alcohol.lot or (wished.parts and wished.parts == alcohol.parts):
-            return line
-    return next((line for line in lines if line.open), None)
-
-
-def _counts(line: _Line, content: Mix, lines: Sequence[_Line]) -> float:
-    """Return how much of a content counts for a line, in its unit."""
-    if line.kind == "flakes":
-        return sum(
-            central(g) for r, g in content.resin_g.items() if _line_of_resin(r, lines) is line
-        )
-    if line.kind == "alcohol":
-        return sum(
-            central(g / a.density_g_ml(content.temp_c))
-            for a, g in content.solvent_g.items()
-            if _line_of_alcohol(a, lines) is line
-        )
-    return central(content.dye_ml)
-
-
-def _foreign(content: Mix, lines: Sequence[_Line]) -> str | None:
-    for resin in content.resin_g:
-        if _line_of_resin(resin, lines) is None:
-            return f"{resin.grade or resin.lot or 'its flakes'} is not in the recipe"
-    for alcohol in content.solvent_g:
-        if _line_of_alcohol(alcohol, lines) is None:
-            return f"its alcohol ({alcohol.lot}) is not in the recipe"
-    if central(content.dye_g) > 0 and not any(line.kind == "dye" for line in lines):
-        return "there is no dye in the recipe"
-    return None
-
-
-def _grown_target(
-    recipe: Recipe, solution_ml: float, sources: Sequence[Source], any_alcohol: bool
-) -> Mix:
-    """Return the target, grown where what must go in already holds more of a line."""
-    target = recipe.make(solution_ml)
-    grown = 1.0
-    lines = _lines(recipe, target, any_alcohol)
-    for line in lines:
-        forced = sum(_counts(line, s.content, lines) for s in sources if s.use_all)
-        grown = max(grown, forced / line.wished)
-    return target.scaled(grown)
-
-
-def _shares(lines: Sequence[_Line], usable: Sequence[Source]) -> dict[str, float]:
-    """Return the share of every source to take [1]."""
+def _shares(
+    lines: Sequence[Line], usable: Sequence[Source], over: _Over | None
+) -> dict[str, float]:
+    """Return the share of every source to take [1]; with `over`, the cut goes before all."""
     shares = {s.name: 1.0 for s in usable if s.use_all}
+    forced = [s.content for s in usable if s.use_all]
     free = [s for s in usable if not s.use_all and s.amount() > 0]
     if not free:
         return shares
-    rest = [
-        max(ln.wished - sum(_counts(ln, s.content, lines) for s in usable if s.use_all), 0.0)
-        for ln in lines
-    ]
+    rest = [max(ln.wished - sum(counts(ln, c, lines) for c in forced), 0.0) for ln in lines]
     # Every line counts alike, in shares of what the recipe wishes of it.
-    fills = [[_counts(ln, s.content, lines) / ln.wished for s in free] for ln in lines]
+    fills = [[counts(ln, s.content, lines) / ln.full for s in free] for ln in lines]
     jars_first = [s.amount() if s.kind == "jar" and s.tested else 0.0 for s in free]
     untested_last = [-s.amount() if s.kind == "jar" and not s.tested else 0.0 for s in free]
     scale = max((s.amount() for s in free), default=1.0)
@@ -345,12 +359,26 @@ def _shares(lines: Sequence[_Line], usable: Sequence[Source]) -> dict[str, float
         in_order,
     ]
     one_each = [[1.0 if i == j else 0.0 for j in range(len(free))] for i in range(len(free))]
-    limits = [r / ln.wished for r, ln in zip(rest, lines, strict=True)] + [1.0] * len(free)
-    amounts = best_amounts(wishes=wishes, uses=[*fills, *one_each], limits=limits)
+    uses = [*fills, *one_each]
+    limits = [r / ln.full for r, ln in zip(rest, lines, strict=True)] + [1.0] * len(free)
+    if over is not None:
+        uses = [*uses, [over.dye(s.content) for s in free]]
+        limits = [*limits, max(-sum(over.dye(c) for c in forced), 0.0)]
+        row = [over.of(s.content) for s in free]
+        back = [-x for x in row]
+        owed = -sum(over.of(c) for c in forced)
+        if abs(owed) < EXACT:
+            uses, limits = [*uses, row, back], [*limits, 0.0, 0.0]
+        else:
+            # What must go in is off the cut: bring it back first, as far as the rest can.
+            to_it = row if owed > 0 else back
+            uses, limits = [*uses, to_it], [*limits, abs(owed)]
+            wishes = [to_it, *wishes]
+    amounts = best_amounts(wishes=wishes, uses=uses, limits=limits)
     return {**shares, **{s.name: min(x, 1.0) for s, x in zip(free, amounts, strict=True)}}
 
 
-def _ready_now(recipe: Recipe, target: Mix, usable: Sequence[Source]) -> Mix | None:
+def _ready_now(recipe: Recipe, solution_ml: float, usable: Sequence[Source]) -> Mix | None:
     """Return tested jars brought to the cut with alcohol, dyed, at most the wished volume."""
     jars = [s.content for s in usable if s.kind == "jar" and s.tested]
     if not jars:
@@ -358,7 +386,7 @@ def _ready_now(recipe: Recipe, target: Mix, usable: Sequence[Source]) -> Mix | N
     mix = jars[0]
     for jar in jars[1:]:
         mix = mix + jar
-    main = next(iter(target.solvent_g))
+    main = next(iter(recipe.make(solution_ml).solvent_g))
     spirit = sum(s.amount() for s in usable if s.kind == "alcohol")
     if central(mix.cut_lb_per_gal) > central(recipe.cut_lb_per_gal) and spirit > 0:
         wanted = thin(mix=mix, alcohol=main, to_cut=recipe.cut_lb_per_gal)
@@ -368,26 +396,5 @@ def _ready_now(recipe: Recipe, target: Mix, usable: Sequence[Source]) -> Mix | N
     lacking = central(recipe.dye_share * mix.alcohol_ml - mix.dye_ml)
     if lacking > 0 and dye > 0:
         mix = mix + Mix({}, {}, min(lacking, dye) * dye_density_g_ml(), temp_c=mix.temp_c)
-    volume, wished = central(mix.solution_ml), central(target.solution_ml)
-    return mix.scaled(wished / volume) if volume > wished else mix
-
-
-def differs(mix: Mix, recipe: Recipe) -> list[str]:
-    """Return in words how a mix differs from a recipe; empty where it does not."""
-    words = []
-    cut, wished = central(mix.cut_lb_per_gal), central(recipe.cut_lb_per_gal)
-    if abs(cut / wished - 1) > 0.005:
-        words.append(f"{cut:.3g}-lb instead of {wished:.3g}-lb")
-    target = recipe.make(alcohol_ml=1000.0)
-    lines = _lines(recipe, target, True)
-    total = central(mix.total_resin_g)
-    for line in lines:
-        if line.kind == "flakes" and total > 0:
-            want = line.wished / central(target.total_resin_g)
-            have = _counts(line, mix, lines) / total
-            if abs(have - want) > 0.005:
-                words.append(f"{line.name} {have:.0%} of the resin instead of {want:.0%}")
-    dye, dye_wished = central(mix.dye_ml / mix.alcohol_ml), central(recipe.dye_share)
-    if abs(dye - dye_wished) > 0.005 * max(dye_wished, 0.01):
-        words.append(f"dye {dye:.2%} of the alcohol instead of {dye_wished:.2%}")
-    return words
+    volume = central(mix.solution_ml)
+    return mix.scaled(solution_ml / volume) if volume > solution_ml else mix

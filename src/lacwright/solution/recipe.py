@@ -160,6 +160,14 @@ class Written:
         return self.amount / room * density / u.G_PER_L_PER_CUT
 
 
+_SHELLAC = r"(?: (?:of )?(?:flakes|shellac|lac|resin))?"
+_SPIRIT = r"(?: (?:of )?(?:alcohol|spirits?|solvent))?"
+_PARTS = re.compile(
+    rf"(\d+(?:\.\d+)?)(?: parts?)?{_SHELLAC} ?(?::|to|in) ?(\d+(?:\.\d+)?)(?: parts?)?{_SPIRIT}"
+    r"(?:,? (?:by|parts by) (weight|mass|volume))?"
+)
+_GALLONS = r"gallons?|gal|pints?|pt|quarts?|qt|fl oz|fluid ounces?"
+_UK_LAST = re.compile(rf"\b({_GALLONS})\b[ ,(]*\b(imperial|imp|uk|us)\b\)?")
 _OF_MIX = re.compile(r"\s*(?:of|per)?\s*(?:finished |the )?(?:mix|solution|product|polish)\s*$")
 _OF_ALCOHOL = re.compile(r"\s*(?:of|per|in)?\s*(?:alcohol|spirit|spirits|solvent)\s*$")
 
@@ -171,25 +179,26 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
     ----------
     text : str
         "2-lb cut", "1.5 lb/imp gal", "3 lb/gal of mix", "240 g/l", "200 g/l of mix",
-        "20 % by weight", "1:4" (weight of flakes to weight of alcohol), "2 oz/cup",
-        "4 oz per pint of alcohol".
+        "20 % by weight", "1:4" or "1 part to 4 parts by weight" (flakes to alcohol), "25 g per
+        100 g of alcohol", "2 oz/cup", "4 oz per pint of alcohol", "1.5 lb/gal imperial".
     where : str
         For the refusal.
 
     Raises
     ------
     Refusal
-        For anything else; a bare per cent is asked for "by weight".
+        For anything else; a bare per cent is asked for "by weight", and flakes by volume are
+        refused.
 
     Examples
     --------
     >>> read_recipe("240 g/l").how
     'alcohol'
     """
-    clean = " ".join(text.strip().lower().split())
-    ratio = re.fullmatch(
-        r"(\d+(?:\.\d+)?) ?(?::|to|in) ?(\d+(?:\.\d+)?)(?: (?:by|parts by) weight)?", clean
-    )
+    clean = _UK_LAST.sub(r"\2 \1", " ".join(text.strip().lower().split()))
+    ratio = _PARTS.fullmatch(clean)
+    if ratio and ratio[3] == "volume":
+        raise _by_volume(text, where)
     if ratio:
         flakes, alcohol = float(ratio[1]), float(ratio[2])
         if flakes <= 0 or alcohol <= 0:
@@ -197,6 +206,8 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
         return Written("parts", flakes / alcohol, "weight of flakes to weight of alcohol")
     if "%" in clean or "percent" in clean or "per cent" in clean:
         body = re.sub(r"(?<=%|t) ?(?:solids )?(?:by weight|w/w|by mass|wt)$", "", clean)
+        if re.search(r"volume|v/v|\bvol\b", clean):
+            raise _by_volume(text, where)
         if body == clean:
             raise Refusal(where, f"'{text}' may be by weight or by volume",
                           "write '20 % by weight', or grams per litre")  # fmt: skip
@@ -205,6 +216,13 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
             raise Refusal(where, f"'{text}' leaves no alcohol or no resin", "write e.g. '20 %'")
         return Written("weight", share, "resin by weight of the finished mix")
     body = _OF_MIX.sub("", clean)
+    ratio_g = _g_per_g(body if body != clean else _OF_ALCOHOL.sub("", clean), where)
+    if ratio_g is not None:
+        if body == clean:
+            return Written("parts", ratio_g, "weight of flakes to weight of alcohol")
+        if ratio_g >= 1:
+            raise Refusal(where, f"'{text}' leaves no alcohol", "write e.g. '20 % by weight'")
+        return Written("weight", ratio_g, "resin by weight of the finished mix")
     if body != clean:
         grams = _g_per_l(body, where)
         how, words = "mix", "per volume of finished mix"
@@ -217,15 +235,46 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
     return Written(how, grams, words)
 
 
+_TWO = re.compile(r"(?P<flakes>.*[a-z])\s*(?:/|\bper\b|\bto\b|\bin\b)\s*(?P<volume>.+)")
+
+
+def _by_volume(text: str, where: str) -> Refusal:
+    return Refusal(where, f"'{text}' measures flakes by volume, and they settle as they like",
+                   "weigh them and write e.g. '20 % by weight' or '200 g/l of mix'")  # fmt: skip
+
+
+def _g_per_g(text: str, where: str) -> float | None:
+    """Read "25 g per 100 g" as a ratio of weights; None where the second is no weight."""
+    two = _TWO.fullmatch(text)
+    # An ounce of a liquid may be one by volume: that is asked back where volumes are read.
+    if two is None or re.search(r"(?:oz|ounces?)$", two["volume"].strip()):
+        return None
+    try:
+        alcohol = read(_one(two["volume"]), u.MASS, where)
+        flakes = read(_plain_flakes(two["flakes"]), u.MASS, where)
+    except Refusal:
+        return None
+    if alcohol <= 0 or flakes <= 0:
+        raise Refusal(where, f"'{text}' has a part of nothing", "write e.g. 25 g per 100 g")
+    return flakes / alcohol
+
+
 def _g_per_l(text: str, where: str) -> float:
     """Read "1.5 lb/imp gal", "2 oz per cup", "20 g in 100 ml" or a bare cut into g/l."""
-    two = re.fullmatch(r"(?P<flakes>.*[a-z])\s*(?:/|\bper\b|\bto\b|\bin\b)\s*(?P<volume>.+)", text)
+    two = _TWO.fullmatch(text)
     if two is None:
         return read_cut(text, where) * u.G_PER_L_PER_CUT
-    volume = re.sub(r"^(?:a|the|each|every) ", "", two["volume"].strip())
-    if not volume[0].isdigit():
-        volume = f"1 {volume}"
-    litres = read(volume, u.VOLUME, where) / 1000.0
+    litres = read(_one(two["volume"]), u.VOLUME, where) / 1000.0
     if litres <= 0:
         raise Refusal(where, f"'{text}' names no volume", "write e.g. 1.5 lb/imp gal")
-    return read(two["flakes"], u.MASS, where) / litres
+    return read(_plain_flakes(two["flakes"]), u.MASS, where) / litres
+
+
+def _one(text: str) -> str:
+    """Return "a cup" or "cup" as "1 cup"."""
+    amount = re.sub(r"^(?:a|the|each|every) ", "", text.strip())
+    return amount if amount[0].isdigit() else f"1 {amount}"
+
+
+def _plain_flakes(text: str) -> str:
+    return re.sub(r" (?:of )?(?:flakes|shellac|lac|resin)$", "", text.strip())

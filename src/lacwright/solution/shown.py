@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lacwright.figures import Basis, Figure, computed, exact, unknown
+from lacwright.figures import Basis, Figure, Refusal, computed, exact, unknown
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.mix import Mix, dye_density_g_ml
 
@@ -19,6 +19,14 @@ NO_ALCOHOL = (
 UNKNOWN_ALCOHOL = (
     "cannot estimate without the alcohol: its composition is unknown (ask for the safety data "
     "sheet, or weigh 100 ml and give --alcohol-density)"
+)
+NO_ALCOHOL_IN_FILE = (
+    "cannot estimate without the alcohol: its density depends on what it is (write alcohol = "
+    '[{ name = "ethanol-190" }] in the file)'
+)
+UNKNOWN_IN_FILE = (
+    "cannot estimate without the alcohol: its composition is unknown (ask for the safety data "
+    "sheet, and write it as composition of the can)"
 )
 MIX_KEYS = (
     "resin_g", "alcohol_ml", "alcohol_g", "solution_ml", "solution_g", "cut_lb_per_gal",
@@ -39,7 +47,7 @@ class Answer:
 
     def put(self, name: str, figure: Figure) -> None:
         """Add a figure under its key."""
-        self.figures[name] = figure
+        self.figures[name] = once(figure)
 
     @property
     def keys(self) -> dict[str, Any]:
@@ -63,11 +71,18 @@ def held(value: float, unit: str, density: Figure, what: str) -> Figure:
     return Figure(value, value, value, unit, Basis.COMPUTED, density.mark, source)
 
 
+def once(figure: Figure) -> Figure:
+    """Return the same figure, each of its sources named once."""
+    return replace(figure, source="; ".join(dict.fromkeys(figure.source.split("; "))))
+
+
 def bands(model: Model, inputs: Mapping[str, Figure]) -> dict[str, tuple[float, float, float]]:
     """Return (central, low, high) of everything a model gives.
 
     Each uncertain input goes to its low and high end on its own, and the shifts add as the root
     of the sum of squares. For one uncertain input (the resin density, usually) that is exact.
+    Limits are judged on the central case: where an end cannot be (more used than was made, say),
+    the band goes as far as can be.
 
     Parameters
     ----------
@@ -82,7 +97,7 @@ def bands(model: Model, inputs: Mapping[str, Figure]) -> dict[str, tuple[float, 
     for name, figure in inputs.items():
         if figure.low is None or figure.high is None or figure.low == figure.high:
             continue
-        ends = [model(**{**middle, name: end}) for end in (figure.low, figure.high)]
+        ends = [_end(model, middle, name, end) for end in (figure.low, figure.high)]
         for key, value in values.items():
             shifts = [end[key] - value for end in ends]
             down[key] += min(*shifts, 0.0) ** 2
@@ -95,7 +110,8 @@ def bands(model: Model, inputs: Mapping[str, Figure]) -> dict[str, tuple[float, 
 
 def answer(
     model: Model, inputs: Mapping[str, Figure], workings: Mapping[str, tuple[str, tuple[str, ...]]],
-    *, withheld: str | None = None, moisture: float = 0.0, dye_ml: float = 0.0,
+    *, withheld: str | None = None, keep: Collection[str] = (), moisture: float = 0.0,
+    dye_ml: float = 0.0,
 ) -> Answer:  # fmt: skip
     """Return the figures of a mix.
 
@@ -110,6 +126,8 @@ def answer(
         named before them, "resin_g" and "alcohol_ml" among them.
     withheld : str, optional
         Why the figures by weight are not given.
+    keep : collection of str
+        Figures by weight that are given all the same: asked for, or weighed.
     moisture : float
         Water in the flakes [1].
     dye_ml : float
@@ -126,13 +144,15 @@ def answer(
     known["moisture"] = exact(moisture, "1", "given")
     known["dye_ml"] = exact(dye_ml, "ml", "given")
     known["dye_g"] = exact(dye_ml * dye_density_g_ml(), "g", "given")
-    for key, (formula, names) in {**workings, **_DERIVED}.items():
+    # The question's own working of a key goes before the usual one, and in its own place.
+    usual = {key: way for key, way in _DERIVED.items() if key not in workings}
+    for key, (formula, names) in {**workings, **usual}.items():
         if key in known:
             continue
-        if withheld is not None and key in MASS_KEYS:
+        if withheld is not None and key in MASS_KEYS and key not in keep:
             known[key] = unknown(_unit(key), withheld)
             continue
-        figure = computed(formula, _unit(key), {n: known[n] for n in names})
+        figure = once(computed(formula, _unit(key), {n: known[n] for n in names}))
         known[key] = figure.with_band(*found[key][1:])
     out = Answer()
     for key in (*MIX_KEYS, *workings):
@@ -154,14 +174,30 @@ _DERIVED: dict[str, tuple[str, tuple[str, ...]]] = {
     ),
     "resin_g_per_l_alcohol": ("1000 * resin_g / alcohol_ml", ("resin_g", "alcohol_ml")),
     "solids_mass_fraction": (
-        "resin_g * (1 - moisture) / solution_g",
-        ("resin_g", "moisture", "solution_g"),
+        "resin_g * (1 - moisture) / (resin_g + alcohol_ml * alcohol_density + dye_g)",
+        ("resin_g", "moisture", "alcohol_ml", "alcohol_density", "dye_g"),
     ),
     "solids_volume_fraction": (
         "resin_g * (1 - moisture) / resin_density / solution_ml",
         ("resin_g", "moisture", "resin_density", "solution_ml"),
     ),
 }
+
+
+def _end(model: Model, middle: dict[str, float], name: str, end: float) -> Mapping[str, float]:
+    """Return the model at the end of an input, or as near to it as the model goes."""
+    try:
+        return model(**{**middle, name: end})
+    except Refusal:
+        can, cannot = middle[name], end
+    found = model(**middle)
+    for _ in range(12):
+        at = (can + cannot) / 2
+        try:
+            found, can = model(**{**middle, name: at}), at
+        except Refusal:
+            cannot = at
+    return found
 
 
 def _attribute(key: str) -> str:

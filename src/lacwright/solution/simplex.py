@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 EPS = 1e-9
+TURNS = 50  # for every amount and limit
 
 
 def best_amounts(
@@ -32,18 +33,26 @@ def best_amounts(
     The simplex method with Bland's rule, which cannot run in circles (Bland, New finite pivoting
     rules for the simplex method, Math. Oper. Res. 2 (1977) 103; from memory). A cost is a
     column of numbers compared from the top, so no weights have to be guessed. Amounts are few:
-    lots and jars of one shelf.
+    lots and jars of one shelf. Every amount and every wish is scaled to a largest number of 1, so
+    that EPS means the same for a drop and a barrel; should rounding turn it in circles all the
+    same, it stops after far more turns than such a shelf needs, at amounts that keep the limits.
     """
     n, m = len(wishes[0]), len(limits)
     if min(limits, default=0.0) < 0:
         raise ValueError("a limit below zero has no solution to start from")
+    sizes = [max((abs(row[j]) for row in uses), default=0.0) or 1.0 for j in range(n)]
+    uses = [[x / size for x, size in zip(row, sizes, strict=True)] for row in uses]
+    wishes = [_to_one([x / size for x, size in zip(row, sizes, strict=True)]) for row in wishes]
     tableau = [
         [*map(float, row), *(1.0 if i == k else 0.0 for i in range(m)), float(limit)]
         for k, (row, limit) in enumerate(zip(uses, limits, strict=True))
     ]
     gains = [[*map(float, row), *([0.0] * (m + 1))] for row in wishes]
     basis = [n + k for k in range(m)]
-    while (column := _entering(gains, n + m)) is not None:
+    for _ in range(TURNS * (n + m)):
+        column = _entering(gains, n + m)
+        if column is None:
+            break
         pivot = _leaving(tableau, basis, column)
         if pivot is None:
             raise ValueError("an amount has no limit")
@@ -52,7 +61,12 @@ def best_amounts(
     amounts = [0.0] * (n + m)
     for k, j in enumerate(basis):
         amounts[j] = max(tableau[k][-1], 0.0)
-    return amounts[:n]
+    return [amount / size for amount, size in zip(amounts[:n], sizes, strict=True)]
+
+
+def _to_one(row: list[float]) -> list[float]:
+    most = max(map(abs, row), default=0.0)
+    return [x / most for x in row] if most > 0 else row
 
 
 def _entering(gains: list[list[float]], width: int) -> int | None:
