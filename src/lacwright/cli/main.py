@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import os
 import sys
-from importlib import import_module
 
 import click
 
 from lacwright import __version__
+from lacwright.cli.lazy import LazyGroup
 from lacwright.figures import Refusal
 
 # Name -> (where the command is, its line in the help). Modules are imported only when called:
@@ -29,28 +29,7 @@ COMMANDS = {
 }
 
 
-class Commands(click.Group):
-    """A group that imports a command when it is called."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Return the names in the order of a job."""
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Return the command, or None if there is no such."""
-        if cmd_name not in COMMANDS:
-            return None
-        module, _, name = COMMANDS[cmd_name][0].partition(":")
-        command: click.Command = getattr(import_module(module), name)
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the list of commands without importing them."""
-        with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, line) in COMMANDS.items()])
-
-
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=LazyGroup, lazy=COMMANDS, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="lacwright")
 def root() -> None:
     """Finish wood with shellac: computed, not guessed.

@@ -17,6 +17,7 @@ from lacwright.film import (
     Layer,
     Run,
     ZoneLike,
+    absorption,
     edge_figures,
 )
 from lacwright.film import Laid as FilmLaid
@@ -130,14 +131,8 @@ def edges_of(own: OwnFigures) -> EdgeFigures:
 
 def absorption_of(zone: ZoneLike) -> str:
     """Return the row of the table of absorption for a zone: by kind, faces by their wood."""
-    if zone.kind != "face":
-        return zone.kind
-    woods = table("woods")
-    return (
-        woods[wood].text("absorption")
-        if (wood := getattr(zone, "wood", "")) in woods
-        else "open-pored"
-    )
+    wood = table("woods").rows.get(getattr(zone, "wood", ""), table("woods")["unknown"])
+    return absorption(kind=zone.kind, pores=wood.text("absorption")).key
 
 
 def _stories(

@@ -8,7 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from lacwright.figures import Figure, computed, given
-from lacwright.film import Abrade, Coat, Ground, Rules, Run, Schedule, run_schedule
+from lacwright.film import (
+    Abrade,
+    Coat,
+    Ground,
+    Rules,
+    Run,
+    Schedule,
+    default_rules,
+    run_schedule,
+)
 from lacwright.plan.course import Track, sands
 from lacwright.plan.film_figures import Place, Sanding, absorption_of, edges_of, figures_of
 from lacwright.plan.laying import Laying, liquid_of, zones_of
@@ -72,11 +81,9 @@ def film_of(
 
 
 def rules_of(own: OwnFigures) -> Rules:
-    """Return the limits of the film from the maker's figures or the table."""
-    return Rules(
-        least_left_um=own.value("least_left"), through_share=own.value("through_share"),
-        warn_um=own.value("warn"), stop_um=own.value("stop"),
-    )  # fmt: skip
+    """Return the limits of the film, the maker's figures before the table's."""
+    names = ("least_left", "through_share", "warn", "stop")
+    return default_rules({name: own.value(name) for name in names})
 
 
 def removal_of(track: Track, index: int, own: OwnFigures) -> Figure:
