@@ -116,4 +116,4 @@ def test_help_imports_no_command_and_no_model():
         "('numpy', 'scipy', 'pydantic', 'psychrolib', 'lacwright.climate')), file=sys.stderr)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stderr.split() == ["lacwright.cli.main"]
+    assert sorted(done.stderr.split()) == ["lacwright.cli.lazy", "lacwright.cli.main"]
