@@ -371,3 +371,30 @@ def test_the_usual_waits_are_questioned_in_other_air(tmp_path: Path) -> None:
     assert any("10 C" in note and "touch and nail" in note for note in plan.notes)
     usual = planned(tmp_path, text.replace("10 C", "21 C"))
     assert not any("touch and nail" in note for note in usual.notes)
+
+
+def test_lines_of_the_same_name_are_all_counted(tmp_path: Path) -> None:
+    text = (
+        BOARD
+        + STEPS
+        + SHELF.replace(
+            "[[quote.hours]]",
+            """[[quote.material]]
+what = "felt"
+amount = 2
+price = 3
+[[quote.material]]
+what = "felt"
+amount = 1
+price = 5
+[[quote.hours]]
+what = "coats"
+fixed = "30 min"
+[[quote.hours]]""",
+            1,
+        )
+    )
+    plan = planned(tmp_path, text)
+    assert value(plan, "quote.material.felt") == 6
+    assert value(plan, "quote.material.felt (2)") == 5
+    assert value(plan, "quote.labour") == pytest.approx(120.0)  # half an hour more

@@ -65,11 +65,9 @@ def quote(
     figures["quote.labour"] = _labour(spec, hours, unit)
     figures["quote.materials"] = _materials(spec, uses, unpriced, unit, figures)
     figures["quote.contingency"] = _contingency(spec, figures, unit)
-    figures["quote.total"] = computed(
-        "labour + materials + contingency", unit,
-        {k: figures[f"quote.{k}"] for k in ("labour", "materials", "contingency")},
-    )  # fmt: skip
-    return {k: _banded_sum(k, f, figures) for k, f in figures.items()}
+    lines = {k: figures[f"quote.{k}"] for k in ("labour", "materials", "contingency")}
+    figures["quote.total"] = _end_to_end(computed(" + ".join(lines), unit, lines), *lines.values())
+    return figures
 
 
 def lot_cost(use: Use, unit: str) -> Figure:
@@ -100,20 +98,12 @@ def material_cost(line: MaterialLine, unit: str) -> Figure:
 
 
 def total_of(parts: Mapping[str, Figure], unit: str, *, nothing: str) -> Figure:
-    """Return the sum of figures whose bands are added end to end.
-
-    Lines of one job rise and fall together (a thirsty board takes more flakes and more
-    alcohol), so the ends are added rather than combined as if they were independent.
-    """
+    """Return the sum of figures, or a missing one with the reason `nothing` where there is none."""
     if not parts:
         return unknown(unit, nothing)
     names = {f"line{k}": figure for k, figure in enumerate(parts.values(), 1)}
     figure = computed(" + ".join(names), unit, names, note="; ".join(parts))
-    if figure.value is None:
-        return figure
-    return figure.with_band(
-        sum(f.low or 0.0 for f in parts.values()), sum(f.high or 0.0 for f in parts.values())
-    )
+    return _end_to_end(figure, *parts.values())
 
 
 def _hours(
@@ -140,17 +130,16 @@ def _hours(
             note=line.what,
         )  # fmt: skip
         figures[f"quote.hours.{k}"] = figure
-        lines[line.what] = figure
+        lines[_unlike(line.what, lines)] = figure
     return total_of(lines, "h", nothing="cannot estimate without hours from your own log")
 
 
 def _labour(spec: QuoteSpec | None, hours: Figure, unit: str) -> Figure:
     if spec is None or spec.rate_per_h is None:
         return unknown(unit, "cannot estimate without the price of your hour ([quote] rate)")
-    return computed(
-        "rate * hours", unit, {"rate": given(spec.rate_per_h, f"{unit}/h", "quote, rate"),
-                               "hours": hours},
-    )  # fmt: skip
+    rate = given(spec.rate_per_h, f"{unit}/h", "quote, rate")
+    figure = computed("rate * hours", unit, {"rate": rate, "hours": hours})
+    return _end_to_end(figure, hours, times=spec.rate_per_h)
 
 
 def _materials(
@@ -163,7 +152,8 @@ def _materials(
     for use in uses:
         lines[use.lot.name] = figures[f"quote.lot.{use.lot.name}"] = lot_cost(use, unit)
     for line in spec.materials if spec else ():
-        lines[line.what] = figures[f"quote.material.{line.what}"] = material_cost(line, unit)
+        name = _unlike(line.what, lines)
+        lines[name] = figures[f"quote.material.{name}"] = material_cost(line, unit)
     return total_of(lines, unit, nothing="cannot estimate without prices on the shelf")
 
 
@@ -175,31 +165,24 @@ def _contingency(spec: QuoteSpec | None, figures: Mapping[str, Figure], unit: st
         if name in spec.contingency_on
     }  # fmt: skip
     share = given(spec.contingency_share, "1", f"quote, contingency on {spec.contingency_on}")
-    return computed(f"share * ({' + '.join(base)})", unit, {"share": share, **base})
+    figure = computed(f"share * ({' + '.join(base)})", unit, {"share": share, **base})
+    return _end_to_end(figure, *base.values(), times=spec.contingency_share)
 
 
-def _banded_sum(name: str, figure: Figure, figures: Mapping[str, Figure]) -> Figure:
-    """Carry the bands of the parts into labour, contingency and total, end to end.
+def _unlike(name: str, lines: Mapping[str, Figure]) -> str:
+    """Return the name, numbered where a line is called so already: no line may be lost."""
+    same = sum(1 for known in lines if known == name or known.startswith(f"{name} ("))
+    return f"{name} ({same + 1})" if same else name
 
-    All three are sums and products of figures that are never negative, so their ends are got
-    by evaluating the same working at the ends of the inputs.
+
+def _end_to_end(figure: Figure, *parts: Figure, times: float = 1.0) -> Figure:
+    """Return a sum of parts, `times` a factor, with their bands added end to end.
+
+    The lines of one job rise and fall together (a thirsty board takes more flakes and more
+    alcohol), so the ends are added rather than combined as if they were independent.
     """
-    if name not in ("quote.labour", "quote.contingency", "quote.total"):
+    if figure.value is None:
         return figure
-    if figure.value is None or figure.working is None:
-        return figure
-    from lacwright.figures import evaluate_formula
-
-    def end(which: str, of: Figure) -> float:
-        if of.working is None:
-            return float(getattr(of, which))
-        return evaluate_formula(
-            of.working.formula, {n: end_of_input(which, n, f) for n, f in of.working.inputs}
-        )
-
-    def end_of_input(which: str, n: str, f: Figure) -> float:
-        if f"quote.{n}" in figures and n in ("labour", "contingency"):
-            return end(which, f)
-        return float(getattr(f, which))
-
-    return figure.with_band(end("low", figure), end("high", figure))
+    return figure.with_band(
+        times * sum(p.low or 0.0 for p in parts), times * sum(p.high or 0.0 for p in parts)
+    )
