@@ -87,3 +87,16 @@ def test_finer_numbers_are_finer_grains_in_every_system():
 def test_what_was_not_read_is_not_called_published():
     # P3000 stands in none of the tables above
     assert table("abrasives")["FEPA P3000"].mark is Mark.REMEMBERED
+
+
+@pytest.mark.parametrize(
+    ("grade", "um"),
+    [
+        (150, 100), (180, 82), (220, 68), (240, 58.5), (280, 52.2), (320, 46.2), (360, 40.5),
+        (400, 35.0), (500, 30.2), (600, 25.8), (800, 21.8), (1000, 18.3), (1200, 15.3),
+        (1500, 12.6), (2000, 10.3), (2500, 8.4),
+    ],
+)  # fmt: skip
+def test_fepa_fine_grades_to_the_digit(grade, um):
+    # stusshed.wordpress.com/2008/03/24, table "ISO/FEPA, CAMI, average particle diameter"
+    assert median(f"P{grade}") == um

@@ -16,8 +16,6 @@ from lacwright.solution import (
 )
 from lacwright.trade import table
 
-pytestmark = pytest.mark.published
-
 SIXTY_F = (60 - 32) / 1.8
 
 
@@ -27,6 +25,7 @@ def pounds_per_gallon_in_air(density_g_ml: float) -> float:
     return in_air * US_GAL_ML / LB_G
 
 
+@pytest.mark.published
 def test_cut_counts_alcohol_not_mix_tt_s_300a():
     # Federal Specification TT-S-300A (1977), footnote 1: pounds of resin to one gallon of solvent.
     mix = dissolve(resin_g=2 * LB_G, alcohol_ml=US_GAL_ML)
@@ -34,6 +33,7 @@ def test_cut_counts_alcohol_not_mix_tt_s_300a():
     assert mix.solution_ml > US_GAL_ML
 
 
+@pytest.mark.published
 def test_formula_45_27_cfr_21_80():
     # 27 CFR 21.80: 300 lb of refined shellac in 100 gal of alcohol; 359.48 g/l has five digits.
     mix = dissolve(resin_g=300 * LB_G, alcohol_ml=100 * US_GAL_ML)
@@ -41,6 +41,7 @@ def test_formula_45_27_cfr_21_80():
     assert mix.resin_g_per_l_alcohol == pytest.approx(359.48, abs=0.005)
 
 
+@pytest.mark.published
 @pytest.mark.parametrize(
     ("ethanol_by_weight", "pounds"),
     [
@@ -56,12 +57,14 @@ def test_pounds_per_gallon_27_cfr_30_64(ethanol_by_weight, pounds):
     assert pounds_per_gallon_in_air(density) == pytest.approx(pounds, abs=0.001)
 
 
+@pytest.mark.published
 def test_gallons_of_a_pound_of_water_27_cfr_30_41():
     density = ethanol_water_density(ethanol_share=0.0, temp_c=SIXTY_F)
     # 0.120074 gal/lb is printed with six digits.
     assert 1 / pounds_per_gallon_in_air(density) == pytest.approx(0.120074, abs=2e-6)
 
 
+@pytest.mark.published
 def test_worked_examples_27_cfr_30_64():
     share = ethanol_share_of_strength(strength=0.95, temp_c=SIXTY_F)
     # "1,000 lb of 200 proof to 190 proof: 82.03 lb of water", from five-digit factors.
@@ -71,6 +74,7 @@ def test_worked_examples_27_cfr_30_64():
     assert 81000 / pounds_per_gallon_in_air(density) == pytest.approx(11921.6, abs=0.9)
 
 
+@pytest.mark.published
 def test_190_proof_is_92_42_per_cent_by_weight():
     # OIML R 22 (1975): 95 % by volume at 60 F.
     share = ethanol_share_of_strength(strength=0.95, temp_c=SIXTY_F)
@@ -80,6 +84,7 @@ def test_190_proof_is_92_42_per_cent_by_weight():
     assert alcohol_named("ethanol-185").share("ethanol") == pytest.approx(weaker, abs=2e-6)
 
 
+@pytest.mark.published
 def test_oiml_densities():
     # OIML R 22: ethanol 789.24, and 811.35 kg/m3 for 190 proof at 20 C, printed to 0.01.
     assert ethanol_water_density(ethanol_share=1.0) == pytest.approx(0.78924, abs=1e-5)
@@ -88,6 +93,7 @@ def test_oiml_densities():
     assert alcohol_named("ethanol-190").density_g_ml(25.0) == pytest.approx(0.80701, abs=1e-5)
 
 
+@pytest.mark.crosscheck
 @pytest.mark.parametrize(
     ("substance", "at_15", "at_25", "tolerance"),
     [
@@ -120,6 +126,7 @@ CROSS = [
 ]
 
 
+@pytest.mark.crosscheck
 @pytest.mark.parametrize("row", CROSS, ids=lambda r: f"{r[0]}-lb")
 def test_cut_conversion_cross_check(row):
     cut, per_l, w200, w190, methanol, factor, per_l_mix, by_volume = row
@@ -132,6 +139,7 @@ def test_cut_conversion_cross_check(row):
     assert 100 * mix.solids_volume_fraction == pytest.approx(by_volume, abs=0.02)
 
 
+@pytest.mark.published
 @pytest.mark.parametrize(
     ("pounds", "gallons", "made", "tolerance"),
     [
@@ -148,12 +156,14 @@ def test_loose_yields(pounds, gallons, made, tolerance):
     assert mix.solution_ml / US_GAL_ML == pytest.approx(made, rel=tolerance)
 
 
+@pytest.mark.crosscheck
 def test_two_ounces_to_a_cup_common_practice():
     # Common practice, and arithmetic: 2 oz by weight to a US cup is a 2-lb cut.
     mix = dissolve(resin_g=2 * OZ_G, alcohol_ml=US_GAL_ML / 16)
     assert mix.cut_lb_per_gal == pytest.approx(2.0, rel=1e-12)
 
 
+@pytest.mark.published
 def test_glaze_range_usp():
     # USP28-NF23 Pharmaceutical Glaze: 20.0-57.0 % anhydrous shellac by weight. The cuts 1.69 and
     # 8.97 lb in 190 proof are derived from it (three digits).
@@ -164,12 +174,14 @@ def test_glaze_range_usp():
         assert found == pytest.approx(cut, abs=0.006)
 
 
+@pytest.mark.published
 def test_wax_limits_usp():
     # USP28-NF23 Shellac: at most 0.2 % wax in dewaxed types, 5.5 % in waxed ones.
     assert resin_named("dewaxed amber").wax_share <= 0.002
     assert 0.002 < resin_named("amber", wax="waxed").wax_share <= 0.055
 
 
+@pytest.mark.published
 def test_denaturing_formulas_by_volume():
     # 27 CFR 21.32, 21.57, 21.47: 4 and 10 gal methanol, 8 gal acetone to 100 gal: 3.85, 9.09,
     # 7.41 % by volume (three digits).
@@ -184,6 +196,7 @@ def test_denaturing_formulas_by_volume():
         assert 100 * added / (added + total / base) == pytest.approx(percent, abs=0.006)
 
 
+@pytest.mark.crosscheck
 def test_no_remembered_row_is_called_published():
     for name in ("alcohols", "substances", "grades", "solution", "ageing", "dissolving",
                  "solution_cautions", "dilution_chart", "ethanol_water"):  # fmt: skip

@@ -24,8 +24,6 @@ from lacwright.surface import (
     turned,
 )
 
-pytestmark = pytest.mark.published
-
 
 def wall(y, first, last, stations=2001):
     """Area of y(x) revolved about x, in the square of its unit (one unit = 1 mm)."""
@@ -33,17 +31,20 @@ def wall(y, first, last, stations=2001):
     return turned(stations_mm=list(x), diameters_mm=list(2 * y(x)))[0].area_m2 * 1e6
 
 
+@pytest.mark.published
 def test_cubic_revolved():
     # "Area of Surface of Revolution Example" (library.thinkquest.org/3616/Calc/S3/Surfex.html):
     # y = x^3 on [0, 1], pi/27 (10^(3/2) - 1) = 3.563. The page prints four digits.
     assert wall(lambda x: x**3, 0, 1) == pytest.approx(3.563, abs=0.0005)
 
 
+@pytest.mark.published
 def test_square_root_revolved():
     # socratic.org, worked answer: y = sqrt x on [1, 2], pi/6 (27 - 5 sqrt 5) = 8.2832.
     assert wall(np.sqrt, 1, 2) == pytest.approx(8.2832, abs=0.00005)
 
 
+@pytest.mark.published
 def test_cone_of_half_slope():
     # Thomas, Calculus, 13th ed., 6.4 exercise 9, as worked at gradesaver.com: y = x/2 revolved,
     # 4 pi sqrt 5 = 28.099. The page prints the limits 1..4, but its result belongs to 0..4
@@ -53,6 +54,7 @@ def test_cone_of_half_slope():
     assert wall(lambda x: x / 2, 1, 4, stations=2) == pytest.approx(26.343, abs=0.0005)
 
 
+@pytest.mark.crosscheck
 def test_zone_of_a_sphere():
     # 2 pi R h. From memory: Bronshtein, Handbook of Mathematics, surface of a spherical zone.
     # 2000 chords on a zone that stays off the pole: relative error about 1e-7.
@@ -60,6 +62,7 @@ def test_zone_of_a_sphere():
     assert got == pytest.approx(2 * math.pi * 50 * 50, rel=1e-6)
 
 
+@pytest.mark.crosscheck
 def test_guldin_rule():
     # Area = length of the line x path of its middle. From memory: Bronshtein, Guldin's rules.
     slant = math.hypot(400, 10)
@@ -67,12 +70,14 @@ def test_guldin_rule():
     assert got == pytest.approx(slant * math.pi * 35 * 1e-6, rel=1e-12)
 
 
+@pytest.mark.crosscheck
 def test_shallow_cap():
     # Spherical cap / its plan = 1 + (h/a)^2, exact. From memory: Bronshtein; h 15, a 100: 1.0225.
     got = arch_factor(arch_mm=15, length_mm=200, width_mm=200)
     assert got == pytest.approx(1.0225, abs=1e-12)
 
 
+@pytest.mark.published
 @pytest.mark.parametrize(
     ("key", "sizes"),
     [
@@ -95,6 +100,7 @@ def test_sizes_of_violins(key, sizes):
     assert body.mark is Mark.PUBLISHED
 
 
+@pytest.mark.published
 def test_sound_hole_of_a_classical_guitar():
     # J. Saucier, Soundhole Diameter (johnsaucier.com/soundhole-diameter): average 86 mm.
     # The table holds cm2 to one decimal.
@@ -115,6 +121,7 @@ DRAWN = {
 }
 
 
+@pytest.mark.crosscheck
 @pytest.mark.parametrize("key", DRAWN)
 def test_instruments_against_another_drawing(key):
     row = instrument(key)
@@ -131,6 +138,7 @@ def test_instruments_against_another_drawing(key):
     assert 0.73 < share < 0.79
 
 
+@pytest.mark.crosscheck
 def test_hand_worked_table_top():
     # Worked by hand: 2 x 1.2 x 0.8 + 2 x 1.2 x 0.022 + 2 x 0.8 x 0.022.
     zones = panel(length_mm=1200, width_mm=800, thickness_mm=22)
@@ -140,6 +148,7 @@ def test_hand_worked_table_top():
     assert area(zones) == pytest.approx(2.008)
 
 
+@pytest.mark.crosscheck
 def test_hand_worked_bookcase():
     # Worked by hand: outside 3.24, inside 3.100896, shelves 2.0736, front edges 0.095904 and
     # 0.062208, less hidden shelf ends 0.0432 and back edges 0.062208.
@@ -148,6 +157,7 @@ def test_hand_worked_bookcase():
     assert area(zones, "edge") == pytest.approx(0.158112, abs=1e-9)
 
 
+@pytest.mark.crosscheck
 def test_hand_worked_door():
     # Worked by hand: 2 x (0.7 x 0.45 + 1.78 x 0.006) + 2 x (0.7 + 0.45) x 0.02.
     zones = frame_and_panel(height_mm=700, width_mm=450, thickness_mm=20, stile_mm=60,
@@ -156,6 +166,7 @@ def test_hand_worked_door():
     assert area(zones, "end") == pytest.approx(4 * 0.06 * 0.02)
 
 
+@pytest.mark.crosscheck
 def test_hand_worked_leg():
     # Worked by hand: 2 x 70 x sqrt(400^2 + 10^2) = 56017.5 mm2, one decimal.
     sides = tapered_leg(head_mm=45, foot_mm=25, length_mm=400)[0]

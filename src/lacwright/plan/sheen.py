@@ -28,7 +28,8 @@ def sheen_of(course: tuple[Track, ...], wish: Wish) -> tuple[Figure | None, tupl
     if wish.sheen:
         low, high = wished_band(wish.sheen, "[wish] sheen")
         fits = figure is not None and low <= figure.number() <= high
-        steps = last_steps_for(low=low, high=high)
+        # Steel wool is left out: it brings a caution of its own, and others do as well.
+        steps = [s for s in last_steps_for(low=low, high=high) if "wool" not in s]
         if not fits and steps:
             notes.append(
                 f"{wish.sheen} stands for {low:.0f} to {high:.0f} GU60 "

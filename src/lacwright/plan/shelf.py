@@ -118,6 +118,8 @@ def shelf_notes(lines: tuple[ShelfLine, ...], needs: Needs, age: Age) -> tuple[s
         lot, need = use.lot, use.amount
         if words[lot.name] == "reorder" and age(lot):
             out.append(f"{lot.name}: {age(lot)} as well")
+        if words[lot.name] != "reorder" and lot.have is not None and lot.have < need.number():
+            out.append(f"{lot.name} is short by {need.number() - lot.have:.0f} {lot.unit} as well")
         if lot.kind in ("flakes", "jar") and lot.date is None and not lot.passed:
             out.append(f"{lot.name}: neither date nor passed test is said: test it first")
         enough_in_the_middle = lot.have is not None and lot.have >= need.number()
