@@ -112,8 +112,7 @@ lost = { thin = "10 ml", thick = "12 ml" }
 exercise = [
     { name = "panel", size = "300x200 mm", count = 2, coats = 3, mix = "thick", per_person = 2, \
 spread = "90 ml/m2" },
-    { name = "sealer", area = "0.05 m2", coats = 2, mix = "thin", spread = "80 ml/m2", \
-soaks_in = true },
+    { name = "sealer", area = "0.05 m2", coats = 2, mix = "thin", spread = "80 ml/m2" },
     { name = "disc", area = "0.03 m2", coats = 6, mix = "thin", method = "pad", \
 spread = "20 ml/m2" },
 ]

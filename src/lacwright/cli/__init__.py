@@ -1,1 +1,1 @@
-"""To be named."""
+"""The command line: parse, call, print. The only room that knows click."""

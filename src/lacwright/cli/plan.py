@@ -139,25 +139,26 @@ def _clock(hour: float) -> str:
 def _mix_keys(one: Amount, made: Plan) -> dict[str, Any]:
     from lacwright.figures.units import G_PER_L_PER_CUT
 
-    f = one.figures
-    resin, alcohol_g = f["resin"].number(), f["alcohol_g"].value
-    solution = f["solution"].number()
-    alcohol_ml = f["alcohol"].number()
-    ready = made.figures.get(f"mix.{one.spec.name}.ready_after")
-    reason = f["alcohol_g"].missing
+    f, mix, spec = one.figures, one.mix, one.spec
+    known = mix is not None and mix.masses_known
+    ready = made.figures.get(f"mix.{spec.name}.ready_after")
     keys: dict[str, Any] = {
-        "resin_g": resin, "alcohol_ml": alcohol_ml, "alcohol_g": alcohol_g,
-        "solution_ml": solution,
-        "solution_g": None if alcohol_g is None else resin + alcohol_g,
-        "cut_lb_per_gal": one.spec.cut_lb_per_gal,
-        "resin_g_per_l_alcohol": one.spec.cut_lb_per_gal * G_PER_L_PER_CUT,
-        "solids_mass_fraction": None if alcohol_g is None else resin / (resin + alcohol_g),
-        "solids_volume_fraction": 1 - alcohol_ml / solution if solution else None,
+        "resin_g": f["resin"].number(), "alcohol_ml": f["alcohol"].number(),
+        "alcohol_g": mix.alcohol_g if mix and known else None,
+        "solution_ml": f["solution"].number(),
+        "solution_g": mix.solution_g if mix and known else None,
+        "cut_lb_per_gal": spec.cut_lb_per_gal,
+        "resin_g_per_l_alcohol": spec.cut_lb_per_gal * G_PER_L_PER_CUT,
+        "solids_mass_fraction": mix.solids_mass_fraction if mix and known else None,
+        "solids_volume_fraction": mix.solids_volume_fraction if mix else None,
         "ready_after_h": ready.value if ready is not None else None,
-        "alcohol": one.spec.alcohol.lot if one.spec.alcohol else None,
-        "jar": one.spec.jar, "dye_ml": f["dye"].number() if "dye" in f else 0.0,
-        "per_lot": [{"lot": name, "resin_g": share * resin} for name, share in one.per_lot],
+        "alcohol": spec.alcohol.lot if spec.alcohol else None,
+        "jar": spec.jar, "dye_ml": f["dye"].number() if "dye" in f else 0.0,
+        "per_lot": [
+            {"lot": name, "resin_g": share * f["resin"].number()} for name, share in one.per_lot
+        ],
     }  # fmt: skip
+    reason = f["alcohol_g"].missing if mix else "nothing is mixed"
     why = {
         "alcohol_g": reason, "solution_g": reason, "solids_mass_fraction": reason,
         "solids_volume_fraction": "nothing is mixed", "ready_after_h": "the jar is ready",
@@ -175,7 +176,8 @@ def _show_working(made: Plan, name: str, *, as_json: bool) -> None:
                       nearest(name, made.figures))  # fmt: skip
     figure = made.figures[name]
     emit(schema="lacwright.working/1", keys={"name": name}, figures={name: figure},
-         lines=working_lines(name, figure), as_json=as_json)  # fmt: skip
+         lines=working_lines(name, figure), as_json=as_json, cautions=made.cautions,
+         stops=made.stops, short=True)  # fmt: skip
 
 
 def working_lines(name: str, figure: Figure) -> list[str]:

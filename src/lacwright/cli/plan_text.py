@@ -64,9 +64,6 @@ def _first_line(plan: Plan) -> str:
     what = _what(plan)
     if plan.suitability.verdict == "unsuited":
         what = f"Shellac alone is unsuited here, see below. As wished: {what[0].lower()}{what[1:]}"
-    if plan.stops:
-        n = len(plan.stops)
-        what = f"Do not start: {n} stop{'s' if n > 1 else ''}, see below. {what}"
     if plan.film is not None and (n := len(plan.film.run.refused)):
         what += f" ({n} sanding{'s' if n > 1 else ''} refused, see below)"
     if plan.finish is None or plan.calendar is None:

@@ -81,7 +81,8 @@ def emit(
     """
     cautions, stops = tuple(cautions), tuple(stops)
     if not as_json:
-        for line in [*lines[:1], *(f"STOP: {s.text}" for s in stops), *lines[1:]]:
+        first = [f"Do not start yet. {line}" if stops else line for line in lines[:1]]
+        for line in [*first, *(f"STOP: {s.text}" for s in stops), *lines[1:]]:
             click.echo(line)
         if short and cautions:
             # The last one defers to label, data sheet, codes and licensed practice: in full.
@@ -138,7 +139,8 @@ def _nulls(value: Any, path: str = "") -> Iterator[str]:
 
 def to_step(value: float, step: float) -> str:
     """Return an amount rounded to the step of his scale: to_step(59.93, 0.1) is "59.9"."""
-    digits = max(0, -math.floor(math.log10(step) + 1e-9))
+    shown = f"{step:.6f}".rstrip("0").rstrip(".")
+    digits = len(shown.partition(".")[2])
     return f"{round(value / step) * step:.{digits}f}"
 
 

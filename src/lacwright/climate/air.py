@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from types import MappingProxyType
 
 import numpy as np
 
@@ -14,7 +13,7 @@ from lacwright.climate.water import Num
 from lacwright.figures import Refusal
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Air:
     """Air at a time.
 
@@ -53,7 +52,7 @@ class Air:
             if not np.all(np.isfinite(pressure) & (np.asarray(pressure) >= 0)):
                 raise Refusal(f"vapour of {substance}", "a pressure below zero or not a number",
                               "give pascals, 0 or more")  # fmt: skip
-        object.__setattr__(self, "vapour_pa", MappingProxyType(dict(self.vapour_pa)))
+        object.__setattr__(self, "vapour_pa", dict(self.vapour_pa))
 
     @property
     def water_pa(self) -> Num:

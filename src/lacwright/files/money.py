@@ -78,8 +78,6 @@ class ExerciseTable(FileTable):
     method: w.Method | None = entry("method of laying", '"brush"', default='"brush"')
     spread: w.Spread | None = entry("mix that leaves the jar for each m2 and coat", '"90 ml/m2"',
                                     unit="ml/m2", default="own figure spread.<method>")  # fmt: skip
-    soaks_in: bool | None = entry("whether all of it soaks into the wood", "false",
-                                  default="false")  # fmt: skip
 
     @model_validator(mode="after")
     def _one_area(self) -> ExerciseTable:

@@ -136,10 +136,7 @@ def quote_spec(data: Any) -> tuple[QuoteSpec | None, list[Refusal]]:
         for h in row.hours
     )  # fmt: skip
     materials = tuple(MaterialLine(m.what, m.amount, m.price, m.per or "") for m in row.material)
-    spec = QuoteSpec(row.currency or "", row.rate, hours, materials, row.contingency)
-    if row.contingency_on is None:
-        return spec, []
-    return QuoteSpec(spec.currency, spec.rate_per_h, hours, materials, row.contingency,
+    return QuoteSpec(row.currency or "", row.rate, hours, materials, row.contingency,
                      row.contingency_on), []  # fmt: skip
 
 
@@ -150,7 +147,7 @@ def class_spec(data: Any) -> tuple[ClassSpec | None, list[Refusal]]:
         return None, wrong
     exercises = tuple(
         Exercise(e.name, (e.area or e.size or 0.0) * (e.count or 1), e.coats, e.mix,
-                 e.per_person or 1.0, e.method or "brush", e.spread, bool(e.soaks_in))
+                 e.per_person or 1.0, e.method or "brush", e.spread)
         for e in row.exercise
     )  # fmt: skip
     return ClassSpec(

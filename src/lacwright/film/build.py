@@ -74,7 +74,10 @@ def run_schedule(
         elif isinstance(step, Abrade):
             hit = _touched(grounds, step.part, step.faces, step.what)
             if not step.edges_too:
-                hit = [i for i in hit if step.faces or grounds[i].zone.kind == "face"] or hit
+                hit = [i for i in hit if step.faces or grounds[i].zone.kind == "face"]
+                if not hit:
+                    log.notes.append(f"{step.what} on {step.part}: it has no flats to sand")
+                    continue
             if central_only:
                 step = replace(step, removed_um=central(step.removed_um))
             _abrade(number, step, grounds, state, hit, rules, log)

@@ -12,7 +12,7 @@ from lacwright.figures import Caution, Refusal, Stop
 from lacwright.film.steps import Num, ZoneLike, central
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Ground:
     """A zone as the film meets it.
 
@@ -78,7 +78,7 @@ class Rules:
     stop_um: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Layer:
     """The film of one zone.
 
@@ -117,7 +117,7 @@ class Layer:
     sealed: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Laid:
     """What one coat did on one zone: the numbers behind its working.
 
@@ -141,7 +141,7 @@ class Laid:
     strength: Num
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class StepFilm:
     """The film of a part after one step, on its main zone among those that the step touches.
 

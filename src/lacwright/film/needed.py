@@ -12,7 +12,7 @@ from lacwright.film.steps import Schedule, central
 
 def coats_needed(
     *, grounds: Sequence[Ground], build: Callable[[int], Schedule], part: str,
-    film_left_um: float, rules: Rules, most: int,
+    film_left_um: float, rules: Rules, most: int, at_least: int = 1,
 ) -> int:  # fmt: skip
     """Number of coats or sessions after which the wished film is left on the flats of a part.
 
@@ -30,6 +30,8 @@ def coats_needed(
         See `run_schedule`.
     most : int
         Give up beyond this.
+    at_least : int
+        Where the search begins: a number below which the wish cannot be met.
 
     Returns
     -------
@@ -50,15 +52,19 @@ def coats_needed(
             "shellac stops hardening well", f"wish for at most {rules.stop_um:g} um",
         )  # fmt: skip
     left = 0.0
-    for n in range(1, most + 1):
+    for n in range(max(1, min(at_least, most)), most + 1):
         left = _left_after_all(
             run_schedule(grounds=grounds, schedule=build(n), rules=rules, central_only=True), part
         )
         if left >= film_left_um:
             return n
+    told = (
+        f"{most} coats leave {left:.0f} um" if left > 0
+        else f"the planned sandings take more than {most} coats lay"
+    )  # fmt: skip
     raise Refusal(
-        f"film left on {part}", f"{most} coats leave {left:.0f} um, {film_left_um:g} um are wished",
-        "take a stronger cut or a fuller coat, or wish for less",
+        f"film left on {part}", f"{told}, {film_left_um:g} um are wished",
+        "take a stronger cut or a fuller coat, sand less, or wish for less",
     )  # fmt: skip
 
 

@@ -51,7 +51,7 @@ class ZoneLike(Protocol):
         """Area [m2]."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Coat:
     """One coat or session on a part.
 
@@ -133,7 +133,7 @@ class Coat:
         return self.net_um is not None or self.net_g_m2 is not None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Abrade:
     """A sanding or rubbing of a part.
 

@@ -13,8 +13,10 @@ from lacwright.figures import Figure, computed, exact, given, unknown
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.class_pack import ClassMix
 from lacwright.plan.laying import Laying
+from lacwright.plan.mixes import density_draws, recipe_of
 from lacwright.plan.own import Array, OwnFigures
-from lacwright.plan.piece import MixSpec
+from lacwright.plan.piece import Lot, MixSpec
+from lacwright.solution import Mix
 
 
 @dataclass(frozen=True)
@@ -27,12 +29,13 @@ class Amount:
     alcohol_draws: Array
     solution_draws: Array
     per_lot: tuple[tuple[str, float], ...]  # (lot or grade, share of the resin)
+    mix: Mix | None = None  # the central case by mass; None where nothing is mixed
     dye_draws: Array | None = None  # where there is dye in it
 
 
 def amount(
     spec: MixSpec, coats: tuple[Laying, ...], own: OwnFigures, *, class_mix: ClassMix | None,
-    temp_c: float,
+    temp_c: float, shelf: tuple[Lot, ...] = (),
 ) -> Amount:  # fmt: skip
     """Return the lines of one mix.
 
@@ -48,6 +51,8 @@ def amount(
         What a class takes of it.
     temp_c : float
         At which the alcohol is measured.
+    shelf : tuple of Lot
+        Where grade and wax of the lots stand.
     """
     figures: dict[str, Figure] = {}
     zero: Array = np.zeros_like(own.noise("none", 0.0))
@@ -74,7 +79,7 @@ def amount(
     else:
         needed = figures["needed"]
         figures["solution"] = computed("needed", "ml", {"needed": needed}, draws=total)
-    return _parted(spec, figures, total, own, temp_c)
+    return _parted(spec, figures, total, own, temp_c, shelf)
 
 
 def _applicators(
@@ -126,26 +131,30 @@ def _reserve(
 
 
 def _parted(
-    spec: MixSpec, figures: dict[str, Figure], total: Array, own: OwnFigures, temp_c: float
-) -> Amount:
-    density_draws = own.draw("resin_density")
-    grams_per_ml = spec.cut_lb_per_gal * G_PER_L_PER_CUT / 1000
-    dye_share = spec.dye_ml_per_l / 1000  # of the alcohol by volume
-    alcohol_draws = total / (1 + grams_per_ml / density_draws + dye_share)
-    resin_draws = alcohol_draws * grams_per_ml
+    spec: MixSpec, figures: dict[str, Figure], total: Array, own: OwnFigures, temp_c: float,
+    shelf: tuple[Lot, ...],
+) -> Amount:  # fmt: skip
+    """Part the volume into flakes, alcohol and dye, by mass."""
+    some = figures["solution"].number() > 0
+    recipe = recipe_of(spec, shelf, density_draws(own), temp_c)
+    # A mix that nothing is laid from is made all the same, of nothing.
+    mix = recipe.make(solution_ml=total if some else 1.0).scaled(1.0 if some else 0.0)
+    alcohol_draws, resin_draws = np.asarray(mix.alcohol_ml), np.asarray(mix.total_resin_g)
     cut = given(spec.cut_lb_per_gal, "lb/gal", f"mix {spec.name}, cut")
     per_lb = exact(G_PER_L_PER_CUT, "g/l", "1 lb per US gallon")
     formula = "solution / (1 + cut * per_lb / 1000 / density)"
     inputs = {"solution": figures["solution"], "cut": cut, "per_lb": per_lb,
               "density": own.figure("resin_density")}  # fmt: skip
-    if dye_share:
+    if spec.dye_ml_per_l:
         formula = "solution / (1 + cut * per_lb / 1000 / density + dye / 1000)"
         inputs["dye"] = given(spec.dye_ml_per_l, "ml/l", f"mix {spec.name}, dye")
     figures["alcohol"] = computed(formula, "ml", inputs, draws=alcohol_draws)
-    if dye_share:
+    dye_draws = None
+    if spec.dye_ml_per_l:
+        dye_draws = np.asarray(mix.dye_ml)
         figures["dye"] = computed(
             "alcohol * dye / 1000", "ml", {"alcohol": figures["alcohol"], "dye": inputs["dye"]},
-            draws=alcohol_draws * dye_share,
+            draws=dye_draws,
         )  # fmt: skip
     figures["resin"] = computed(
         "alcohol * cut * per_lb / 1000", "g",
@@ -153,8 +162,9 @@ def _parted(
     )  # fmt: skip
     figures["alcohol_g"] = _alcohol_g(spec, figures["alcohol"], alcohol_draws, temp_c)
     per_lot = spec.flakes or (((spec.grade or f"flakes for {spec.name}"), 1.0),)
-    dye_draws = alcohol_draws * dye_share if dye_share else None
-    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot, dye_draws)
+    central = recipe_of(spec, shelf, own.value("resin_density"), temp_c)
+    made = central.make(solution_ml=figures["solution"].number()) if some else None
+    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot, made, dye_draws)
 
 
 def _alcohol_g(spec: MixSpec, alcohol: Figure, draws: Array, temp_c: float) -> Figure:

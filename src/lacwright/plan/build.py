@@ -7,6 +7,7 @@ is shown is a figure with its band and working.
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -27,7 +28,7 @@ from lacwright.plan import calendar as cal
 from lacwright.plan.amounts import Amount, amount
 from lacwright.plan.cautions import cautions_of
 from lacwright.plan.class_pack import ClassPack, class_pack, item_lines, per_student
-from lacwright.plan.course import Track, lays, leaves_number_open, mixes, tracks
+from lacwright.plan.course import Track, counts_as_body, lays, leaves_number_open, mixes, tracks
 from lacwright.plan.film_figures import absorption_of
 from lacwright.plan.film_run import FilmPlan, film_of, grounds_of, rules_of, schedule_of
 from lacwright.plan.laying import Laying, layings, uses_by_mix
@@ -213,10 +214,27 @@ def _number(
         return schedule_of(trial, layings(trial, alone, specs, central), alone, specs, central)
 
     laid = layings(tracks(alone, central), alone, specs, central)
+    # No coat adds more than all that lands of it, so fewer than this cannot do.
+    fullest = max(_most_um(c) for c in laid)
     return coats_needed(
         grounds=grounds_of(laid, alone, central), build=build, part=part.name,
         film_left_um=film_left_um, rules=rules_of(central), most=round(central.value("most_coats")),
+        at_least=math.floor((film_left_um / fullest - len(laid)) / max(1, _repeats(alone))) + 1,
     )  # fmt: skip
+
+
+def _most_um(coat: Laying) -> float:
+    """Return the film of a coat on sealed wood [um]."""
+    if coat.load.deposit is not None:
+        return coat.load.deposit.number()
+    liquid = coat.liquid
+    return (coat.load.landed.number() * liquid.resin_g_per_l.number() / 1000
+            / liquid.resin_density.number())  # fmt: skip
+
+
+def _repeats(piece: Piece) -> int:
+    """Return how many entries of a written course are laid as often as needed."""
+    return sum(1 for s in piece.steps if s.times is None and counts_as_body(s))
 
 
 def _unlike_parts(track: Track, piece: Piece) -> list[Part]:
@@ -236,7 +254,9 @@ def _wished_film(piece: Piece, own: OwnFigures) -> Figure:
     if piece.wish.film_left_um is not None:
         return given(piece.wish.film_left_um, "um", "piece file, wish, film_left")
     instrument = {"instrument", "sweat"} & set(use_keys(piece.wish.use))
-    return own.figure("target.instrument" if instrument else "target.furniture")
+    top = "wear" in use_keys(piece.wish.use)
+    return own.figure("target.instrument" if instrument else
+                      "target.table-top" if top else "target.furniture")  # fmt: skip
 
 
 def _amounts(
@@ -253,7 +273,8 @@ def _amounts(
     temp_c = 20.0 if piece.shop.temp_c is None else piece.shop.temp_c
     return tuple(
         amount(spec, by_mix.get(spec.name, ()), own,
-               class_mix=pack.mixes.get(spec.name) if pack else None, temp_c=temp_c)
+               class_mix=pack.mixes.get(spec.name) if pack else None, temp_c=temp_c,
+               shelf=piece.shelf)
         for spec in specs
     )  # fmt: skip
 

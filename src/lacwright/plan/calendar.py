@@ -287,7 +287,7 @@ class _Run:
         self.start, self.limit = start, limit
         self.open = _minutes(settings.day_start_h)
         # A minute before midnight at the latest: what ends a day's work ends on that day.
-        self.close = min(self.open + math.floor(settings.day_hours * _HOUR), _DAY - 1)
+        self.close = min(self.open + math.floor(settings.day_hours * _HOUR + 1e-6), _DAY - 1)
         self.lanes = [_Lane(n, t, start * _DAY, start * _DAY) for n, t in enumerate(tracks)]
         self.left = Counter(task.name for track in tracks for task in track)
         self.over: dict[str, int] = {}  # when the tasks of a name are over

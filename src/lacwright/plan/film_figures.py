@@ -21,7 +21,7 @@ from lacwright.film import (
     edge_figures,
 )
 from lacwright.film import Laid as FilmLaid
-from lacwright.plan.laying import Laying, liquid_of
+from lacwright.plan.laying import Laying
 from lacwright.plan.own import OwnFigures
 from lacwright.trade import table
 
@@ -159,7 +159,7 @@ def _taken(
     for s in sandings:
         if s.part != zone.part or s.number in refused or (s.faces and zone.face not in s.faces):
             continue
-        if zone.kind != "face" and not s.edges:
+        if zone.kind != "face" and not (s.edges or s.faces):
             continue
         film += sum(float(np.ravel(x.added_um)[0]) for x in laid if last < x.step < s.number)
         last = s.number
@@ -213,7 +213,7 @@ def _coat_figure(
     load = laying.load
     if load.deposit is not None:
         return load.deposit, before
-    liquid = liquid_of(laying.mix, own)
+    liquid = laying.liquid
     row = table("absorption")[surface]
     strength = computed(
         STRENGTH_FORMULA, "1",

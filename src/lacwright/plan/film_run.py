@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,20 +19,11 @@ from lacwright.film import (
 )
 from lacwright.plan.course import Track, sands
 from lacwright.plan.film_figures import Place, Sanding, absorption_of, edges_of, figures_of
-from lacwright.plan.laying import Laying, liquid_of, zones_of
-from lacwright.plan.own import Array, OwnFigures
+from lacwright.plan.laying import Laying, zones_of
+from lacwright.plan.own import OwnFigures
 from lacwright.plan.piece import MixSpec, Piece
 from lacwright.surface import Zone
 from lacwright.trade import table
-
-
-@dataclass(frozen=True)
-class FilmMix:
-    """A mix as the film sees it: shares of resin, and draws of what a litre of it holds."""
-
-    resin_g: Mapping[str, float]
-    resin_g_per_l: Array
-    resin_density_g_ml: Array
 
 
 @dataclass(frozen=True)
@@ -122,7 +112,6 @@ def _schedule(
     specs: tuple[MixSpec, ...], own: OwnFigures,
 ) -> tuple[Schedule, tuple[Sanding, ...], dict[tuple[str, int, str], int]]:  # fmt: skip
     by_step = {(c.track, c.index): c for c in coats}
-    mixes = {spec.name: _film_mix(spec, own) for spec in specs}
     schedule: list[Coat | Abrade] = []
     sandings: list[Sanding] = []
     number: dict[tuple[str, int, str], int] = {}
@@ -134,7 +123,7 @@ def _schedule(
                 faces = tuple(dict.fromkeys(z.face for z in zones if z.part == part))
                 faces = faces if step.faces else ()
                 if laying:
-                    schedule.append(_coat(laying, part, faces, mixes[laying.mix.name]))
+                    schedule.append(_coat(laying, part, faces))
                 elif sands(step):
                     edges = True if step.edges is None else step.edges
                     removed = removal_of(track, index, own)
@@ -149,19 +138,13 @@ def _schedule(
     return tuple(schedule), tuple(sandings), number
 
 
-def _coat(laying: Laying, part: str, faces: tuple[str, ...], mix: FilmMix) -> Coat:
-    step, load = laying.step, laying.load
+def _coat(laying: Laying, part: str, faces: tuple[str, ...]) -> Coat:
+    step, load, mix = laying.step, laying.load, laying.liquid.mix
     if load.deposit_draws is not None:
         return Coat(part, laying.method, mix, net_um=load.deposit_draws, faces=faces,
                     what=step.what)  # fmt: skip
     return Coat(part, laying.method, mix, wet_um=load.landed_draws, faces=faces,
                 soaks_in=bool(step.soaks_in), what=step.what)  # fmt: skip
-
-
-def _film_mix(spec: MixSpec, own: OwnFigures) -> FilmMix:
-    liquid = liquid_of(spec, own)
-    shares = dict(spec.flakes) or {spec.grade or spec.name: 1.0}
-    return FilmMix(shares, liquid.resin_g_per_l_draws, liquid.resin_density_draws)
 
 
 def grounds_of(coats: tuple[Laying, ...], piece: Piece, own: OwnFigures) -> tuple[Ground, ...]:

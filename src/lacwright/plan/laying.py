@@ -12,8 +12,9 @@ from lacwright.figures import Figure, Refusal, computed, exact, given, nearest
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.course import Track, lays, mix_of
 from lacwright.plan.loads import Liquid, Load, load_of
+from lacwright.plan.mixes import density_draws, recipe_of
 from lacwright.plan.own import Array, OwnFigures
-from lacwright.plan.piece import MixSpec, Piece, Step
+from lacwright.plan.piece import Lot, MixSpec, Piece, Step
 from lacwright.surface import Zone, face_names
 from lacwright.trade import table
 
@@ -30,6 +31,7 @@ class Laying:
     number: int  # which of its kind it is where it is the latest, from 1: "Coat 3"
     method: str
     mix: MixSpec
+    liquid: Liquid
     zones: tuple[Zone, ...]
     load: Load
     used: Figure  # ml for the whole coat
@@ -41,15 +43,14 @@ class Laying:
         return float(sum(z.area_m2 for z in self.zones))
 
 
-def liquid_of(spec: MixSpec, own: OwnFigures) -> Liquid:
+def liquid_of(spec: MixSpec, own: OwnFigures, shelf: tuple[Lot, ...] = ()) -> Liquid:
     """Return grams of resin per litre of a mix, with the band of the resin's density.
 
-    Volumes add: g/L = cut k / (1 + cut k / (1000 rho)), k = 119.826 g/L for a 1-lb cut.
+    Volumes add: g/L = cut k / (1 + cut k / (1000 rho) + dye), k = 119.826 g/L for a 1-lb cut.
     """
     density = own.figure("resin_density")
-    rows = own.draw("resin_density")
-    per_l_alcohol = spec.cut_lb_per_gal * G_PER_L_PER_CUT
-    resin = per_l_alcohol / (1 + per_l_alcohol / (1000 * rows) + spec.dye_ml_per_l / 1000)
+    rows = density_draws(own)
+    mix = recipe_of(spec, shelf, rows, temp_c=20.0).make(solution_ml=1000.0)
     formula = "cut * per_lb / (1 + cut * per_lb / (1000 * density))"
     inputs = {
         "cut": given(spec.cut_lb_per_gal, "lb/gal", f"mix {spec.name}"),
@@ -59,8 +60,8 @@ def liquid_of(spec: MixSpec, own: OwnFigures) -> Liquid:
     if spec.dye_ml_per_l:
         formula = "cut * per_lb / (1 + cut * per_lb / (1000 * density) + dye / 1000)"
         inputs["dye"] = given(spec.dye_ml_per_l, "ml/l", f"mix {spec.name}, dye")
-    figure = computed(formula, "g/l", inputs, draws=resin)
-    return Liquid(figure, density, resin, rows)
+    resin = np.asarray(mix.resin_g_per_l)
+    return Liquid(computed(formula, "g/l", inputs, draws=resin), density, resin, rows, mix)
 
 
 def layings(
@@ -73,7 +74,7 @@ def layings(
     Refusal
         For a step that covers no finished face.
     """
-    liquids = {spec.name: liquid_of(spec, own) for spec in specs}
+    liquids = {spec.name: liquid_of(spec, own, piece.shelf) for spec in specs}
     out: list[Laying] = []
     for track in course:
         # Counted by face: the first coat on the legs is a first coat even after three on the top.
@@ -105,8 +106,9 @@ def layings(
             covered = given(area, "m2", "faces the coat covers", low=low, high=high)
             used = computed("used * area", "ml", {"used": load.used, "area": covered},
                             draws=used_draws)  # fmt: skip
-            out.append(Laying(key, track.name, index, step, n, number, method, mix, zones, load,
-                              used, used_draws))  # fmt: skip
+            liquid = liquids[mix.name]
+            out.append(Laying(key, track.name, index, step, n, number, method, mix, liquid, zones,
+                              load, used, used_draws))  # fmt: skip
     return tuple(out)
 
 

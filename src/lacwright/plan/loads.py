@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from lacwright.figures import Basis, Figure, computed, given
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import Step
+from lacwright.solution import Mix
 from lacwright.trade import table
 
 
@@ -45,6 +46,7 @@ class Liquid:
     resin_density: Figure  # g/ml
     resin_g_per_l_draws: Array
     resin_density_draws: Array
+    mix: Mix  # a litre of it, with the same draws
 
 
 def load_of(
@@ -77,7 +79,8 @@ def load_of(
     deposit, deposit_draws = _deposit(step, method, liquid, own, noise, hand)
     used, used_draws = _stated_use(step, method, n, area_m2, own)
     if used is not None and used_draws is not None:
-        pass
+        if used.basis is Basis.LEARNED:
+            used_draws = used_draws * noise  # the log tells the mean, one coat lies about it
     elif step.wet_um is not None:
         wet = given(step.wet_um, "ml/m2", "piece file, step")
         return _from_wet(wet, own.draw_figure(wet, hand), lost, lost_draws, deposit, deposit_draws)

@@ -144,7 +144,7 @@ class QuoteSpec:
     hours: tuple[HoursLine, ...] = ()
     materials: tuple[MaterialLine, ...] = ()
     contingency_share: float | None = None
-    contingency_on: str = "labour and materials"
+    contingency_on: str | None = None  # None: labour and materials
 
 
 @dataclass(frozen=True)
@@ -158,7 +158,6 @@ class Exercise:
     per_person: float = 1.0  # items per person
     method: str = "brush"
     spread_ml_m2: float | None = None
-    soaks_in: bool = False
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,6 @@ from lacwright.figures import Figure, computed, exact, given, unknown
 from lacwright.plan.own import Array
 from lacwright.plan.piece import HoursLine, Lot, MaterialLine, QuoteSpec
 
-BASES = ("labour", "materials", "labour and materials")
-
 
 @dataclass(frozen=True)
 class Work:
@@ -160,11 +158,9 @@ def _materials(
 def _contingency(spec: QuoteSpec | None, figures: Mapping[str, Figure], unit: str) -> Figure:
     if spec is None or spec.contingency_share is None:
         return exact(0.0, unit, "none given")
-    base = {
-        name: figures[f"quote.{name}"] for name in ("labour", "materials")
-        if name in spec.contingency_on
-    }  # fmt: skip
-    share = given(spec.contingency_share, "1", f"quote, contingency on {spec.contingency_on}")
+    on = spec.contingency_on or "labour and materials"
+    base = {name: figures[f"quote.{name}"] for name in ("labour", "materials") if name in on}
+    share = given(spec.contingency_share, "1", f"quote, contingency on {on}")
     figure = computed(f"share * ({' + '.join(base)})", unit, {"share": share, **base})
     return _end_to_end(figure, *base.values(), times=spec.contingency_share)
 
