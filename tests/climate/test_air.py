@@ -1,7 +1,7 @@
 """Air: what is known of the air at a place and time."""
 
-import datetime
-from datetime import pickle
+import pickle
+from datetime import datetime
 
 import numpy as np
 import pytest

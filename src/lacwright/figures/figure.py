@@ -141,7 +141,8 @@ def computed(
         An input without a value makes the result missing, for the same reason.
     draws : array of float, shape (n + 1,), optional
         The same quantity from the vectorised model: column 0 the central case, the rest draws.
-        It then gives value and band, and the formula is its independent check.
+        It then gives value and band, and the formula is its independent check. Without them the
+        band comes from the inputs' bands, see `Working.band`.
     note : str
         What the formula cannot say.
     """
@@ -155,8 +156,8 @@ def computed(
         dict.fromkeys(one for f in inputs.values() for one in f.source.split("; ") if one)
     )
     if draws is None:
-        value = working.evaluate()
-        return Figure(value, value, value, unit, Basis.COMPUTED, mark, source, working)
+        value, low, high = working.band()
+        return Figure(value, low, high, unit, Basis.COMPUTED, mark, source, working)
     from lacwright.figures.draws import band
 
     value, low, high = band(draws)

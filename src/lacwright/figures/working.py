@@ -7,6 +7,7 @@ import math
 import operator
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -40,6 +41,29 @@ class Working:
             values[name] = figure.value
         return evaluate_formula(self.formula, values)
 
+    def band(self) -> tuple[float, float, float]:
+        """Return (value, low, high) from the inputs' own bands.
+
+        Each input goes to its low and its high end on its own; the shifts add as the root of
+        the sum of squares, as if the inputs had nothing in common. What they have in common
+        (a sum of lines of one job, the hand in all coats) is for the caller to say, by draws
+        or by `Figure.with_band`. An end that cannot be evaluated is left out.
+        """
+        middle = {name: figure.number() for name, figure in self.inputs}
+        value = evaluate_formula(self.formula, middle)
+        down = up = 0.0
+        for name, figure in self.inputs:
+            if figure.low is None or figure.high is None or figure.low == figure.high:
+                continue
+            shifts = [0.0]
+            for end in (figure.low, figure.high):
+                try:
+                    shifts.append(evaluate_formula(self.formula, {**middle, name: end}) - value)
+                except ValueError:
+                    continue
+            down, up = down + min(shifts) ** 2, up + max(shifts) ** 2
+        return value, value - math.sqrt(down), value + math.sqrt(up)
+
 
 def evaluate_formula(formula: str, values: Mapping[str, float]) -> float:
     """Evaluate an arithmetic expression.
@@ -63,12 +87,17 @@ def evaluate_formula(formula: str, values: Mapping[str, float]) -> float:
     0.0
     """
     try:
-        result = float(_value(ast.parse(formula.strip(), mode="eval").body, values))
+        result = float(_value(_parsed(formula), values))
     except (SyntaxError, ArithmeticError, TypeError, RecursionError, MemoryError) as fault:
         raise ValueError(f"'{formula[:200]}' cannot be evaluated: {fault}") from fault
     if not math.isfinite(result):
         raise ValueError(f"'{formula[:200]}' is not finite")
     return result
+
+
+@cache
+def _parsed(formula: str) -> ast.expr:
+    return ast.parse(formula.strip(), mode="eval").body
 
 
 def _phi(x: float) -> float:

@@ -31,7 +31,7 @@ from lacwright.plan.class_pack import ClassPack, class_pack, item_lines, per_stu
 from lacwright.plan.course import Track, counts_as_body, lays, leaves_number_open, mixes, tracks
 from lacwright.plan.film_figures import absorption_of
 from lacwright.plan.film_run import FilmPlan, film_of, grounds_of, rules_of, schedule_of
-from lacwright.plan.laying import Laying, layings, uses_by_mix
+from lacwright.plan.laying import Laying, area_figure, layings, uses_by_mix
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece, QuoteSpec
 from lacwright.plan.quote import Work, quote
@@ -49,7 +49,7 @@ from lacwright.plan.stock import age_word, ready_figure
 from lacwright.plan.suitability import Suitability, suitability, use_keys
 from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_after, wait_notes
 from lacwright.solution import Resin
-from lacwright.surface import Part, total_figure
+from lacwright.surface import Part, Zone, total_figure
 
 DRAWS = 2000
 
@@ -340,16 +340,14 @@ def _quote(
     pack: ClassPack | None,
 ) -> dict[str, Figure]:  # fmt: skip
     def work(line: HoursLine) -> Work:
-        covers = [_covered(c, line) for c in coats]
-        area = sum(
-            float(z.area_m2) for p in piece.parts if not line.parts or p.name in line.parts
-            for z in p.zones if not line.faces or any(z.on(f) for f in line.faces)
-        )  # fmt: skip
+        meant = tuple(z for p in piece.parts for z in p.zones if _is_meant(z, line))
+        covers = [tuple(z for z in c.zones if _is_meant(z, line)) for c in coats]
+        laid = tuple(z for zones in covers for z in zones)
         where = ", ".join((*line.parts, *line.faces)) or "whole piece"
         return Work(
-            exact(area, "m2", f"area of {where}"),
-            exact(sum(1 for a in covers if a > 0), "1", f"coats on {where}"),
-            exact(sum(covers), "m2", f"area times coats on {where}"),
+            area_figure(meant, piece, f"area of {where}"),
+            exact(sum(1 for zones in covers if zones), "1", f"coats on {where}"),
+            area_figure(laid, piece, f"area times coats on {where}"),
         )
 
     hours = sum(s.hours or 0.0 for t in course for s in t.steps)
@@ -369,12 +367,10 @@ def _quote(
     return lines
 
 
-def _covered(coat: Laying, line: HoursLine) -> float:
-    return sum(
-        float(z.area_m2) for z in coat.zones
-        if (not line.parts or z.part in line.parts)
-        and (not line.faces or any(z.on(f) for f in line.faces))
-    )  # fmt: skip
+def _is_meant(zone: Zone, line: HoursLine) -> bool:
+    return (not line.parts or zone.part in line.parts) and (
+        not line.faces or any(zone.on(face) for face in line.faces)
+    )
 
 
 def _lines(coats: tuple[Laying, ...], film: FilmPlan, own: OwnFigures) -> tuple[CoatLine, ...]:

@@ -8,7 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lacwright.figures import Figure, Refusal, computed, exact, given, nearest
+from lacwright.figures import (
+    Basis,
+    Figure,
+    Refusal,
+    computed,
+    exact,
+    given,
+    nearest,
+    weakest,
+)
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.course import Track, lays, mix_of
 from lacwright.plan.loads import Liquid, Load, load_of
@@ -102,14 +111,28 @@ def layings(
                 np.zeros_like(load.used_draws),
             )
             used_draws = load.used_draws * area_draws
-            low, high = (float(q) for q in np.quantile(area_draws, [0.05, 0.95]))
-            covered = given(area, "m2", "faces the coat covers", low=low, high=high)
+            covered = area_figure(zones, piece, "faces the coat covers")
             used = computed("used * area", "ml", {"used": load.used, "area": covered},
                             draws=used_draws)  # fmt: skip
             liquid = liquids[mix.name]
             out.append(Laying(key, track.name, index, step, n, number, method, mix, liquid, zones,
                               load, used, used_draws))  # fmt: skip
     return tuple(out)
+
+
+def area_figure(zones: tuple[Zone, ...], piece: Piece, what: str) -> Figure:
+    """Return the area of zones [m2], as good as the shapes it was got from."""
+    parts = {p.name: p for p in piece.parts}
+    touched = [parts[name] for name in dict.fromkeys(z.part for z in zones)]
+    value, low, high = (
+        sum(float(z.area_m2) * share for z, share in pairs)
+        for pairs in (
+            [(z, 1.0) for z in zones], [(z, z.low) for z in zones], [(z, z.high) for z in zones],
+        )
+    )  # fmt: skip
+    source = "; ".join(dict.fromkeys([what, *(p.source for p in touched)]))
+    mark = weakest(*(p.mark for p in touched))
+    return Figure(value, low, high, "m2", Basis.COMPUTED, mark, source)
 
 
 def zones_of(step: Step, track: Track, piece: Piece) -> tuple[Zone, ...]:
