@@ -7,28 +7,30 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lacwright.cli.show import DENSITY, TEMPERATURE, emit, json_option
+from lacwright.cli.show import DAY, DENSITY, MASS, TEMPERATURE, emit, json_option
 
 if TYPE_CHECKING:
     from lacwright.figures import Figure
     from lacwright.plan import Amount, Plan
 
-DATE = click.DateTime(["%Y-%m-%d"])
+
+FINEST_G, COARSEST_G = 1e-3, 1000.0
+"""Steps of a scale outside these are slips."""
 
 
 @click.command()
 @click.argument("piece_file", metavar="PIECE.toml")
 @click.option("--hand", "hand_file", metavar="FILE", help="Own figures: a file with [hand].")
-@click.option("--start", type=DATE, help="First day, in place of the wish's.")
-@click.option("--by", type=DATE, help="Wished day, in place of the wish's.")
-@click.option("--now", type=DATE, help="The day the plan is made; today by default.")
+@click.option("--start", type=DAY, help="First day, in place of the wish's.")
+@click.option("--by", type=DAY, help="Wished day, in place of the wish's.")
+@click.option("--now", type=DAY, help="The day the plan is made; today by default.")
 @click.option("--seed", type=int, default=0, show_default=True, help="Makes a run repeatable.")
 @click.option("--draws", type=click.IntRange(0, 100_000), default=2000, show_default=True,
               help="Draws of the uncertain factors; 0 for the central case alone.")  # fmt: skip
 @click.option("--density", type=DENSITY, help="Density of the resin, before the piece file's.")
 @click.option("--temp", type=TEMPERATURE, help="Of the shop, before the piece file's.")
 @click.option("--working", metavar="NAME", help="Formula, inputs and sources of one figure.")
-@click.option("--scale-step", default=0.1, show_default=True, help="Step of your scale in grams.")
+@click.option("--scale-step", type=MASS, default="0.1 g", show_default=True, help="Of your scale.")
 @json_option
 def plan(
     piece_file: str, hand_file: str | None, start: Any, by: Any, now: Any, seed: int, draws: int,
@@ -47,8 +49,8 @@ def plan(
     from lacwright.files.piece import read_piece
     from lacwright.plan import make_plan
 
-    if not scale_step > 0:
-        raise Refusal("--scale-step", f"a step of {scale_step:g} g", "write e.g. 0.1")
+    if not FINEST_G <= scale_step <= COARSEST_G:
+        raise Refusal("--scale-step", f"a step of {scale_step:g} g", "write e.g. 0.1 g")
     piece = read_piece(piece_file)
     if hand_file:
         piece = with_hand(piece, read_hand(hand_file))
@@ -57,8 +59,8 @@ def plan(
     if temp is not None:
         piece = replace(piece, shop=replace(piece.shop, temp_c=temp))
     made = make_plan(
-        piece, today=now.date() if now else dt.date.today(), start=start.date() if start else None,
-        by=by.date() if by else None, n=draws, seed=seed,
+        piece, today=now or dt.date.today(), start=start,
+        by=by, n=draws, seed=seed,
     )  # fmt: skip
     if working is not None:
         _show_working(made, working, as_json=as_json)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import math
 import re
@@ -12,7 +13,7 @@ import click
 
 from lacwright.figures import Caution, Figure, Refusal, Stop
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read, read_cut, read_rh
+from lacwright.figures.quantities import read, read_cut, read_day, read_rh
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -40,6 +41,23 @@ class Quantity(click.ParamType[float]):
         return f'"{self.kind.example.split(", ")[0]}"'
 
 
+class Day(click.ParamType[dt.date]):
+    """An option that takes a day, year-month-day."""
+
+    name = "day"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> dt.date:
+        """Read the text; raise Refusal with the option's name."""
+        return read_day(value, param.opts[0] if param else "day")
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
+        """Return the form of a day as the placeholder of the help."""
+        return "YYYY-MM-DD"
+
+
+DAY = Day()
 ENOUGH = 60
 """Characters after which a shortened caution ends with its sentence."""
 

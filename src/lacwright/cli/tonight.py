@@ -10,6 +10,7 @@ import click
 from lacwright.cli.show import (
     AREA,
     CUT,
+    DAY,
     DENSITY,
     SPREAD,
     TEMPERATURE,
@@ -55,7 +56,7 @@ OWN_CUT_ML = 0.5  # less alcohol than this is not worth pouring
 @click.option("--hand", "hand_file", metavar="FILE", help="Own figures: a file with [hand].")
 @click.option("--density", type=DENSITY, help="Density of the resin.")
 @click.option("--temp", type=TEMPERATURE, default=20.0, help="Of the alcohol when measured.")
-@click.option("--now", type=click.DateTime(["%Y-%m-%d"]), help="Today's date.")
+@click.option("--now", type=DAY, help="Today's date.")
 @click.option("--seed", type=int, default=0, help="Makes a run repeatable.")
 @json_option
 def tonight(**given: Any) -> None:
@@ -89,7 +90,7 @@ def tonight(**given: Any) -> None:
 
         shelf = read_piece(given["shelf_file"]).shelf
     begin = _hour(given["begin"])
-    today = given["now"].date() if given["now"] else dt.date.today()
+    today = given["now"] or dt.date.today()
     made = answer(
         part=_part(given),
         mix=MixSpec("tonight", given["cut"], grade=given["grade"], make_ml=given["make_ml"],

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 import re
 
 from lacwright.figures import units as u
 from lacwright.figures.refusal import Refusal, nearest
+
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Years outside these are taken for slips."""
 
 _FRACTIONS = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3",
@@ -80,7 +84,7 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
         if one >= last or (one and kind not in _ADDED):
             raise Refusal(where, f"'{text}' is not one {kind.name}", f"write e.g. {kind.example}")
         total, last = total + _in_bench_unit(number, unit, kind, text, where), one
-    if not total <= kind.most:
+    if not abs(total) <= kind.most:
         raise _too_much(text, kind, where)
     if total < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
@@ -141,6 +145,30 @@ def read_size(text: str, where: str) -> tuple[float, ...]:
     if any(s <= 0 for s in sizes):
         raise Refusal(where, f"'{text}' has a length of zero", "write e.g. 300x200x120 mm")
     return sizes
+
+
+def read_day(text: str | dt.date, where: str) -> dt.date:
+    """Read a day: "2027-03-01", or a date as it is.
+
+    Raises
+    ------
+    Refusal
+        For anything else, a day that is not in the calendar, or a year outside 1900 to 2200.
+    """
+    mend = "write year-month-day, e.g. 2027-03-01"
+    day = text
+    if isinstance(text, str):
+        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip()):
+            raise Refusal(where, f"'{text}' is not a day", mend)
+        try:
+            day = dt.date.fromisoformat(text.strip())
+        except ValueError:
+            raise Refusal(where, f"there is no day {text.strip()}", mend) from None
+    if isinstance(day, dt.datetime) or not isinstance(day, dt.date):
+        raise Refusal(where, f"{text} is not a day", mend)
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise Refusal(where, f"the year {day.year} is a slip", mend)
+    return day
 
 
 def _clean(text: str) -> str:
@@ -227,7 +255,7 @@ def _bare(number: float, kind: u.Kind, where: str) -> float:
         raise Refusal(where, f"{number:g} has no unit", f"write e.g. {kind.example}")
     if number < 0 and kind is not u.TEMPERATURE:
         raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
-    if number > kind.most:
+    if abs(number) > kind.most:
         raise _too_much(f"{number:g}", kind, where)
     return number
 

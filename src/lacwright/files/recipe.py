@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
+from lacwright.files.toml import load_toml
 from lacwright.solution import (
     NOT_STATED,
     UNKNOWN_LOT,
@@ -25,8 +25,15 @@ from lacwright.solution import (
     resin_named,
     suits,
 )
+from lacwright.solution.num import meant
 
 WHOLE = 0.002  # "33.3 %" three times is a whole
+DYE = u.Kind(
+    "share of dye", "1",
+    {**u.SHARE.units, "ml/l": 1e-3, "fl oz/gal": 1 / 128, "fl oz/qt": 1 / 32}, "1 %, 10 ml/l",
+    bare=True,
+)  # fmt: skip
+"""Dye to alcohol by volume, in the words of the piece file too."""
 
 
 class _Strict(BaseModel):
@@ -75,7 +82,7 @@ class RecipeTable(_Strict):
     alcohol : list of AlcoholLine
         Alcohols; empty = the only one of the shelf.
     dye : str or float
-        Liquid dye concentrate, share of the alcohol by volume: "1 %".
+        Liquid dye concentrate to alcohol by volume: "1 %", "10 ml/l".
     any_alcohol : bool
         Whether another alcohol in a jar counts as the first of the recipe.
     """
@@ -195,15 +202,7 @@ def read_recipe_file(
         For a file that cannot be read, unknown keys (with the nearest), or quantities that
         cannot be read; all faults of the form at once.
     """
-    path = Path(path)
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise Refusal(str(path), "there is no such file", "check the name") from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise Refusal(str(path), f"it cannot be read ({error})", "save it as UTF-8 text") from None
-    except tomllib.TOMLDecodeError as error:
-        raise Refusal(str(path), f"not TOML: {error}", "mend the line it names") from None
+    path, data = Path(path), load_toml(path)
     try:
         parsed = RecipeFile.model_validate(data)
     except ValidationError as error:
@@ -263,7 +262,7 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
             spirits, taken = {found: 1.0}, found.lot
     recipe = Recipe(
         _cut(wanted.cut, where), resins(wanted.resin, where), spirits,
-        _share(wanted.dye, f"{where}.dye"), temp_c,
+        _share(wanted.dye, f"{where}.dye", DYE), temp_c,
     )  # fmt: skip
     sources = []
     for bag in parsed.flakes:
@@ -274,19 +273,19 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
     for jar in parsed.jar:
         spot = f"{name}: jar {jar.name}"
         held = Recipe(_cut(jar.cut, spot), resins(jar.resin, spot), alcohols(jar.alcohol, spot),
-                      _share(jar.dye, f"{spot}.dye"), temp_c)  # fmt: skip
-        volume = read(jar.have, u.VOLUME, f"{spot}.have")
+                      _share(jar.dye, f"{spot}.dye", DYE), temp_c)  # fmt: skip
+        volume = _volume(jar.have, f"{spot}.have")
         if volume > 0:
             sources.append(Source(jar.name, "jar", held.make(volume), jar.tested, jar.use_all))
     for can in parsed.alcohol:
-        ml = read(can.have, u.VOLUME, f"{name}: alcohol {can.name}.have")
+        ml = _volume(can.have, f"{name}: alcohol {can.name}.have")
         content = Mix({}, {}, temp_c=temp_c).with_alcohol(cans[can.name], ml=ml)
         sources.append(Source(can.name, "alcohol", content))
     for dye in parsed.dye:
-        ml = read(dye.have, u.VOLUME, f"{name}: dye {dye.name}.have")
+        ml = _volume(dye.have, f"{name}: dye {dye.name}.have")
         content = Mix({}, {}, ml * dye_density_g_ml(), temp_c=temp_c)
         sources.append(Source(dye.name, "dye", content))
-    volume = read(wanted.make, u.VOLUME, f"{where}.make")
+    volume = _volume(wanted.make, f"{where}.make")
     if volume <= 0:
         raise Refusal(f"{where}.make", "nothing is to be made", 'write e.g. "600 ml"')
     # Where nobody named an alcohol and the shelf holds one, a jar of which nothing is said has it.
@@ -333,7 +332,7 @@ def _whole(shares: Iterable[float], where: str) -> None:
 
 def _weight(text: str, where: str) -> float:
     try:
-        return read(text, u.MASS, where)
+        return meant(read(text, u.MASS, where), where)
     except Refusal:
         try:
             read(text, u.VOLUME, where)
@@ -345,15 +344,19 @@ def _weight(text: str, where: str) -> float:
         raise
 
 
+def _volume(text: str, where: str) -> float:
+    return meant(read(text, u.VOLUME, where), where)
+
+
 def _cut(value: str | float, where: str) -> float:
-    cut = read_cut(value, f"{where}.cut")
+    cut = meant(read_cut(value, f"{where}.cut"), f"{where}.cut")
     if cut <= 0:
         raise Refusal(f"{where}.cut", "a cut of zero is alcohol", 'write e.g. "2-lb"')
     return cut
 
 
-def _share(value: str | float, where: str) -> float:
-    share = read(value, u.SHARE, where)
+def _share(value: str | float, where: str, kind: u.Kind = u.SHARE) -> float:
+    share = meant(read(value, kind, where), where)
     if share > 1:
         raise Refusal(where, f"a share of {share:g} is more than all", "write e.g. 0.6 or '60 %'")
     return share

@@ -55,7 +55,7 @@ def load_toml(path: str | Path) -> dict[str, Any]:
                       "save it as UTF-8") from None  # fmt: skip
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except ValueError as error:  # TOMLDecodeError among them; a number of 5,000 digits is plain
         # "Invalid value (at line 3, column 8)" -> the place goes to the front.
         what, _, place = str(error).removesuffix(")").partition(" (at ")
         spot = f"{where}, {place}" if place else where

@@ -18,7 +18,7 @@ from pydantic import AfterValidator, BeforeValidator, InstanceOf, StringConstrai
 
 from lacwright.figures import Refusal, nearest
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read, read_cut, read_rh, read_size
+from lacwright.figures.quantities import read, read_cut, read_day, read_rh, read_size
 from lacwright.film import find_abrasive, wished_band
 from lacwright.plan.suitability import side_table
 from lacwright.trade import table
@@ -31,6 +31,7 @@ DYE = u.Kind(
 LONGEST_CLOSED_DAYS = 366
 """A longer time away is taken for a slip in one of its two dates."""
 _DAY_UNIT = re.compile(r"\d\s*(?:d|days?|weeks?)\b", re.IGNORECASE)
+LONGEST_REST = 4  # digits of a number of working days
 _WORKING = re.compile(r"\s*(\d+)\s*work(?:ing)?[ -]days?\s*", re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 
@@ -111,7 +112,11 @@ def rest(value: Any) -> RestTime:
     """Read a rest: "7 days" (calendar days), "5 working days", "36 h"."""
     if isinstance(value, str):
         if working := _WORKING.fullmatch(value):
-            return RestTime(working_days=int(working[1]))
+            days = working[1].lstrip("0") or "0"
+            if len(days) > LONGEST_REST:
+                raise Refusal("", f"{shown(value)} is no rest", 'write e.g. "5 working days"')
+            # No working days at all is a rest of nothing, and said as such.
+            return RestTime(working_days=int(days)) if days != "0" else RestTime(days=0.0)
         number = amount(value, u.TIME)
         return RestTime(days=number / 24) if _DAY_UNIT.search(value) else RestTime(hours=number)
     raise Refusal("", f"{shown(value)} is not a rest", 'write e.g. "7 days" or "5 working days"')
@@ -140,15 +145,10 @@ def reserve(value: Any) -> Reserve:
 
 def date(value: Any) -> dt.date:
     """Read a date: a TOML date or "2027-03-01"."""
-    if isinstance(value, str):
-        try:
-            if re.fullmatch(r"\d{4}-\d{2}-\d{2}", value.strip()):
-                return dt.date.fromisoformat(value.strip())
-        except ValueError:
-            raise Refusal("", f"there is no day {value.strip()}",
-                          "write year-month-day, e.g. 2027-03-01") from None  # fmt: skip
-    elif isinstance(value, dt.date) and not isinstance(value, dt.datetime):
-        return value
+    if isinstance(value, str) or (
+        isinstance(value, dt.date) and not isinstance(value, dt.datetime)
+    ):
+        return read_day(value, "")
     raise Refusal("", f"{shown(value)} is not a date", "write year-month-day, e.g. 2027-03-01")
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lacwright.figures import Figure, computed, default, exact, given
+from lacwright.figures import Figure, Refusal, computed, default, exact, given
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.film import (
     ADDED_FORMULA,
@@ -123,6 +123,9 @@ def figures_of(
 
 def edges_of(own: OwnFigures) -> EdgeFigures:
     """Return how film and sanding differ on an arris, the maker's figures before the table's."""
+    for name in ("edge_film", "edge_cut"):
+        if own.said(name) and own.value(name) <= 0:
+            raise Refusal(f"[hand] {name}", "a factor of zero", "write e.g. 0.65 or 2.5")
     return edge_figures(
         edge_film=own.figure("edge_film") if own.said("edge_film") else None,
         edge_cut=own.figure("edge_cut") if own.said("edge_cut") else None,
