@@ -398,3 +398,63 @@ fixed = "30 min"
     assert value(plan, "quote.material.felt") == 6
     assert value(plan, "quote.material.felt (2)") == 5
     assert value(plan, "quote.labour") == pytest.approx(120.0)  # half an hour more
+
+
+def test_remarks_beside_the_numbers(tmp_path: Path) -> None:
+    text = (
+        BOARD
+        + STEPS.replace('what = "coat"\n', 'what = "washcoat"\n', 1)
+        + """
+[[lot]]
+name = "jar 4"
+kind = "jar"
+grade = "amber"
+cut = 2
+have = "300 ml"
+date = 2027-02-01
+tested = 2027-02-20
+passed = true
+"""
+    )
+    notes = planned(tmp_path, text).notes
+    assert any("washcoat is laid from mix body, a 2-lb cut" in note for note in notes)
+    assert any("jar 'jar 4' passed its test" in note for note in notes)
+    edges = text.replace("edge_cut = 2", "edge_cut = { value = 2, low = 2, high = 12 }")
+    assert any("in a bad case" in note for note in planned(tmp_path, edges).notes)
+
+
+def test_a_plan_keeps_its_schedule_its_layers_and_its_mixes_by_mass(tmp_path: Path) -> None:
+    plan = planned(tmp_path, BOARD + STEPS)
+    assert [type(s).__name__ for s in plan.schedule] == ["Coat", "Abrade", "Coat", "Coat", "Abrade"]
+    (layer,) = plan.layers
+    (resin,) = layer.resin_g_m2
+    assert resin.grade == "amber"
+    # What is left of the film, by mass: 37.946 um of 1.2 g/ml.
+    assert layer.resin_g_m2[resin][0] == pytest.approx(37.946 * 1.2, rel=1e-4)
+    (amount,) = plan.mixes
+    assert amount.mix is not None
+    assert amount.mix.total_resin_g == pytest.approx(value(plan, "mix.body.resin"))
+    assert amount.mix.solution_ml == pytest.approx(145.0)
+
+
+def test_a_dyed_mix_weighs_its_dye(tmp_path: Path) -> None:
+    plan = planned(
+        tmp_path, (BOARD + STEPS).replace("reserve = 0", 'reserve = 0\ndye = "100 ml/l"')
+    )
+    (amount,) = plan.mixes
+    assert amount.mix is not None
+    alcohol = 145 / (1 + 0.2396529 / 1.2 + 0.1)
+    assert value(plan, "mix.body.alcohol") == pytest.approx(alcohol, rel=1e-6)
+    assert amount.mix.dye_ml == pytest.approx(alcohol / 10, rel=1e-6)
+    assert amount.mix.solution_ml == pytest.approx(145.0)
+
+
+def test_a_mix_that_nothing_is_laid_from_is_no_fault(tmp_path: Path) -> None:
+    text = (
+        BOARD
+        + STEPS
+        + '[[mix]]\nname = "spare"\ncut = 1\ngrade = "amber"\nalcohol = "ethanol-190"\n'
+    )
+    plan = planned(tmp_path, text)
+    assert value(plan, "mix.spare.solution") == 0
+    assert plan.mixes[1].mix is None

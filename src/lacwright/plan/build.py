@@ -12,18 +12,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from lacwright.figures import (
-    Basis,
     Caution,
     Figure,
     Mark,
     Refusal,
     Stop,
     computed,
+    default,
     exact,
     given,
 )
 from lacwright.figures.draws import Draws
-from lacwright.film import Schedule, coats_needed
+from lacwright.film import Layer, Schedule, coats_needed
 from lacwright.plan import calendar as cal
 from lacwright.plan.amounts import Amount, amount
 from lacwright.plan.cautions import cautions_of
@@ -35,12 +35,14 @@ from lacwright.plan.laying import Laying, area_figure, layings, uses_by_mix
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import HoursLine, Lot, MixSpec, Own, Piece, QuoteSpec
 from lacwright.plan.quote import Work, quote
+from lacwright.plan.remarks import cut_notes, edge_notes
 from lacwright.plan.sheen import sheen_of
 from lacwright.plan.shelf import (
     Needs,
     ShelfLine,
     alcohol_of,
     failed_lots,
+    jar_notes,
     needs_of,
     shelf_lines,
     shelf_notes,
@@ -81,6 +83,16 @@ class Plan:
     cautions: tuple[Caution, ...]
     stops: tuple[Stop, ...]
     notes: tuple[str, ...] = field(default_factory=tuple)
+
+    @property
+    def schedule(self) -> Schedule:
+        """The coats and sandings as the film sees them, in order, with draws."""
+        return self.film.schedule if self.film else ()
+
+    @property
+    def layers(self) -> tuple[Layer, ...]:
+        """The film of every finished zone at the end, with draws."""
+        return self.film.run.layers if self.film else ()
 
 
 def make_plan(
@@ -147,7 +159,9 @@ def make_plan(
     needs = needs_of(piece, amounts, cleaning)
     shelf = shelf_lines(piece, needs, lambda lot: age_word(lot, today))
     notes += (*shelf_notes(shelf, needs, lambda lot: age_word(lot, today)),
-              *wait_notes(piece, coats, own))  # fmt: skip
+              *jar_notes(piece, specs, lambda lot: age_word(lot, today)),
+              *wait_notes(piece, coats, own), *cut_notes(coats, own),
+              *edge_notes(figures, piece))  # fmt: skip
     figures |= _quote(piece, course, coats, needs, pack)
     cautions, stops = cautions_of(piece, specs, course, amounts,
                                   cleaning_ml=sum(f.number() for f, _ in cleaning))  # fmt: skip
@@ -193,10 +207,13 @@ def _course(
             _number(track.name, part, piece, specs, central, wished.number())
             for part in _unlike_parts(track, piece)
         )
-        source = f"the fewest that leave {wished.number():g} um on the flats"
-        figures[f"coats.{track.name}"] = replace(
-            exact(numbers[track.name], "1", source), basis=Basis.COMPUTED, mark=Mark.PRACTICE
-        )
+        searched = default(numbers[track.name], "1", Mark.PRACTICE,
+                           "search: the film run with 1, 2, 3, ... coats, central case")  # fmt: skip
+        figures[f"coats.{track.name}"] = computed(
+            "fewest", "1", {"fewest": searched},
+            note=f"the fewest coats that leave {wished.number():g} um on the flats after all "
+                 "planned sandings",
+        )  # fmt: skip
     return tracks(piece, central, coats=numbers)
 
 

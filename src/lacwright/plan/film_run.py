@@ -30,6 +30,7 @@ from lacwright.trade import table
 class FilmPlan:
     """The film of a course and its figures."""
 
+    schedule: Schedule
     run: Run
     figures: dict[str, Figure]
     places: tuple[Place, ...]
@@ -67,7 +68,9 @@ def film_of(
         notes.append(f"no coat is laid on {', '.join(uncoated)}, though it is to be finished")
     refused = {(s.track, s.index, s.part) for s in sandings
                if s.number in {r.step for r in run.refused}}  # fmt: skip
-    return FilmPlan(run, told.figures, told.places, told.coat_um, frozenset(refused), tuple(notes))
+    return FilmPlan(
+        schedule, run, told.figures, told.places, told.coat_um, frozenset(refused), tuple(notes)
+    )
 
 
 def rules_of(own: OwnFigures) -> Rules:

@@ -128,6 +128,24 @@ def shelf_notes(lines: tuple[ShelfLine, ...], needs: Needs, age: Age) -> tuple[s
     return tuple(out)
 
 
+def jar_notes(piece: Piece, specs: tuple[MixSpec, ...], age: Age) -> tuple[str, ...]:
+    """Return a note for every tested jar that could be a mix which is to be made new."""
+    grades = table("grades")
+    out = []
+    for spec in specs:
+        if spec.jar is not None or spec.grade is None:
+            continue
+        wanted = grades.find(spec.grade, f"mix {spec.name}, grade").key
+        for lot in piece.shelf:
+            fits = lot.kind == "jar" and lot.passed and not age(lot) and lot.cut_lb_per_gal
+            if not fits or lot.grade is None or grades.find(lot.grade, lot.name).key != wanted:
+                continue
+            if lot.cut_lb_per_gal == spec.cut_lb_per_gal:
+                out.append(f"jar '{lot.name}' passed its test and has the cut of mix {spec.name}: "
+                           f'use it up first with jar = "{lot.name}"')  # fmt: skip
+    return tuple(out)
+
+
 def failed_lots(lines: tuple[ShelfLine, ...]) -> tuple[Stop, ...]:
     """Return a stop for every lot of the job that failed its test."""
     return tuple(
