@@ -265,3 +265,43 @@ def test_temperature_and_own_resin_density(ask):
     assert cold["alcohol_g"] / warm["alcohol_g"] == pytest.approx(1.028, abs=0.004)
     own = ask(*ASKED["make"], "--density", "1.2")["figures"]["alcohol_ml"]
     assert own["low"] == own["value"] == own["high"]
+
+
+def test_a_jar_of_unknown_alcohol_leaves_the_weights_of_a_blend_open(ask):
+    jars = ["--jar", "300 ml 3-lb garnet in unknown", "--jar", "200 ml 1-lb blonde"]
+    weights = {"alcohol_g", "solution_g", "solids_mass_fraction"}
+    out = ask("blend", *E190, *jars, "--to", "1")
+    assert out["missing"].keys() == weights
+    assert all("the alcohol of jar 1: its composition" in why for why in out["missing"].values())
+    # What is added is the known alcohol, whatever the jars hold.
+    assert out["add_alcohol_g"] == pytest.approx(0.81135 * out["add_alcohol_ml"], rel=1e-4)
+    # Both jars are known here, but what is added to them is not.
+    named = ["--jar", "300 ml 3-lb garnet in methanol", "--jar", "200 ml 1-lb blonde in methanol"]
+    assert "alcohol_g" not in ask("blend", *named)["missing"]
+    assert "give --alcohol" in ask("blend", *named, "--to", "1")["missing"]["alcohol_g"]
+
+
+def test_an_own_weighing_holds_for_a_jar_that_names_the_same_alcohol(ask):
+    jars = ["--jar", "300 ml 3-lb garnet in ethanol-190", "--jar", "200 ml 1-lb blonde"]
+    out = ask("blend", *E190, "--alcohol-density", "0.82", *jars)
+    assert out["alcohol_g"] == pytest.approx(0.82 * out["alcohol_ml"])
+
+
+def test_moist_flakes_tell_one_story_of_a_residue(ask, told):
+    args = ["residue", "--sample", "5 g", "--dry", "0.8 g", "--moisture", "5 %", *E190]
+    out = ask(*args)
+    flakes = 0.8 / 0.95
+    assert out["resin_g"] == pytest.approx(flakes)
+    assert out["alcohol_g"] == pytest.approx(5 - flakes)
+    assert out["solids_mass_fraction"] == pytest.approx(0.8 / 5)
+    assert out["cut_lb_per_gal"] == pytest.approx(
+        flakes / (5 - flakes) * 811.35 / 119.826, rel=1e-4
+    )
+    for key in ("resin_g", "alcohol_g", "solids_mass_fraction", "cut_lb_per_gal"):
+        figure = out["figures"][key]
+        inputs = {k: v["value"] for k, v in figure["working"]["inputs"].items()}
+        assert evaluate_formula(figure["working"]["formula"], inputs) == pytest.approx(out[key])
+    assert "16.0% dry resin by weight" in told(*args)[0]
+    jar = ask(*args, "--have", "300 ml")
+    assert jar["solids_mass_fraction"] == pytest.approx(0.16)
+    assert jar["cut_lb_per_gal"] == pytest.approx(out["cut_lb_per_gal"])

@@ -111,6 +111,9 @@ def test_short(match):
         ('lot = "bag 12" }', 'lot = "bag 99" }', "no lot of"),
         ('composition = "ethanol-190"', "", 'composition = "ethanol 95'),
         ("[recipe]", "[recipe", "not TOML"),
+        ('cut = "2-lb"', "cut = 1e-300", "recipe.cut: 1e-300 is far too small"),
+        ('make = "600 ml"', 'make = "1e-320 ml"', "far too small"),
+        ('dye = "1 %"', 'dye = "2 l/l"', "share of dye"),
         ('share = "60 %"', 'share = "160 %"', "more than all"),
         ('grade = "blonde"\nhave', 'grade = "blond-ish"\nhave', "did you mean 'blond"),
     ],
@@ -126,3 +129,30 @@ def test_all_faults_of_the_form_at_once(match):
         RECIPE.replace("GARNET", "60 g").replace("tested", "testd").replace('make = "600 ml"', "")
     )
     assert len(match(text, code=2).strip().splitlines()) == 2
+
+
+def test_dye_is_written_as_in_a_piece_file_too(match):
+    text = RECIPE.replace("GARNET", "60 g")
+    drops = text.replace('dye = "1 %"', 'dye = "10 ml/l"')
+    assert match(drops, "--json") == match(text, "--json")
+
+
+def test_what_is_unknown_is_named_where_weights_are_missing(match):
+    text = RECIPE.replace("GARNET", "60 g").replace(
+        '[{ name = "ethanol-190" }]\ntested', '[{ name = "unknown" }]\ntested'
+    )
+    text = text.replace('dye = "1 %"', 'dye = "1 %"\nany_alcohol = true')
+    missing = json.loads(match(text, "--json"))["missing"]
+    assert "the alcohol of thick garnet: its composition is unknown" in missing["alcohol_g"]
+    text = text.replace('alcohol = [{ name = "unknown" }]\ntested', "tested")
+    missing = json.loads(match(text, "--json"))["missing"]
+    assert "the alcohol of thick garnet: nobody said" in missing["alcohol_g"]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [("x = " + "[" * 5000, "nested too deeply"), ("#" * 1_000_001, "larger than 1 MB")],
+    ids=["deep", "large"],
+)
+def test_a_file_that_is_no_recipe_is_refused(match, text, words):
+    assert words in match(text, code=2)

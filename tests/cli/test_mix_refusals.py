@@ -5,6 +5,7 @@ import pytest
 from lacwright.cli.main import run
 
 MAKE = ["make", "--cut", "2", "--solution", "600 ml"]
+CORRECT = ["correct", "--resin", "40 g", "--solvent", "900 ml", "--to", "2"]
 AGE = ["age", "--mixed", "2025-01-01", "--kind"]
 
 REFUSED = [
@@ -70,10 +71,25 @@ REFUSED = [
     ([*AGE, "garnet", "--on", "2025-09-01", "--failed"], "--tested"),
     (["match", "/nowhere/recipe.toml"], "no such file"),
     (["stir"], "No such command"),
+    ([*MAKE, "--scale-step", "1e-320 g"], "--scale-step"),
+    (["make", "--cut", "1e-300", "--resin", "40 g", "--odd"], "--cut: 1e-300 is far too small"),
+    (["thin", "--have", "350 ml", "--cut", "3", "--to", "1e-300"], "--to: 1e-300"),
+    (["thin", "--have", "350 ml", "--cut", "3", "--to-solids", "1e-300 %"], "--to-solids"),
+    (["cut", "--resin", "2 oz", "--solvent", "1e-320 cup"], "--solvent"),
+    (["cut", "--resin", "1e-320 g", "--solvent", "1 cup", "--odd"], "--resin"),
+    (["blend", "--jar", "1e-320 ml 3-lb garnet", "--jar", "1 l 1-lb garnet"], "far too small"),
+    (["read", "1:" + "1" * 400], "more than anybody"),
+    (["read", "1" * 400 + ":4"], "more than anybody"),
+    ([*CORRECT, "--coats-laid", "1e300", "--coats-planned", "5"], "--coats-laid"),
+    ([*CORRECT, "--coats-laid", "2", "--coats-planned", "nan"], "--coats-planned"),
+    ([*CORRECT, "--coats-laid", "2", "--coats-planned", "5", "--planned-cut", "1e-300"],
+     "--planned-cut"),
+    (["residue", "--sample", "5 g", "--dry", "4.9 g", "--moisture", "20 %"], "no alcohol is left"),
+    (["wax", "--beeswax", "190 g", "--firmness", "nan"], "--firmness"),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("args", "words"), REFUSED, ids=[" ".join(a) for a, _ in REFUSED])
+@pytest.mark.parametrize(("args", "words"), REFUSED, ids=[" ".join(a)[:80] for a, _ in REFUSED])
 def test_refused_in_one_line(capsys, args, words):
     assert run(["mix", *args]) == 2
     told = capsys.readouterr()
@@ -85,3 +101,13 @@ def test_refused_in_one_line(capsys, args, words):
 def test_an_odd_amount_can_be_meant(capsys):
     assert run(["mix", "cut", "--resin", "2 g", "--solvent", "1 cup", "--odd"]) == 0
     assert "0.0705-lb" in capsys.readouterr().out
+
+
+def test_years_that_no_jar_is_of_are_refused(capsys):
+    for days in (["9999-01-01", "9999-12-31"], ["2025-01-01", "9999-12-31"], ["0001-01-01"] * 2):
+        assert run(["mix", "age", "--kind", "garnet", "--mixed", days[0], "--on", days[1]]) == 2
+        told = capsys.readouterr().err
+        assert "year" in told
+        assert len(told.strip().splitlines()) == 1
+    coldest = ["--kind", "waxed", "--flakes", "--temp=-30"]
+    assert run(["mix", "age", "--mixed", "2200-01-01", "--on", "2200-12-31", *coldest]) == 0

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -73,3 +73,33 @@ def test_refusals():
     with pytest.raises(Refusal, match="does not lie between"):
         age(kind="waxed", mixed=MIXED, on=date(2025, 2, 1),
             test=DatedTest(date(2025, 3, 1), True))  # fmt: skip
+
+
+def test_the_day_to_test_walks_the_periods_from_the_mixing_on():
+    warm = Period(date(2025, 2, 1), date(2026, 6, 1), 40.0)
+    found = age(kind="waxed", mixed=MIXED, on=date(2025, 6, 1), periods=[warm])
+    # 31 days at 20 C, then 12 months less those at 2.2 ** 2 = 4.84 times the rate: 69.06 days.
+    assert found.test_by == date(2025, 2, 1) + timedelta(days=69)
+    for on in (MIXED, date(2025, 3, 1), date(2030, 1, 1)):
+        assert age(kind="waxed", mixed=MIXED, on=on, periods=[warm]).test_by == found.test_by
+    # On that day the jar is as old as the time to test, to a day at 40 C.
+    there = age(kind="waxed", mixed=MIXED, on=found.test_by, periods=[warm])
+    assert there.share.value == pytest.approx(1.0, abs=5 / 365)
+    cold = Period(date(2025, 2, 1), date(2026, 2, 1), 0.0)
+    later = age(kind="waxed", mixed=MIXED, on=date(2025, 6, 1), periods=[cold]).test_by
+    left = 12 * 365.25 / 12 - 31 - 365 / 2.2**2
+    assert later == date(2026, 2, 1) + timedelta(days=int(left))
+
+
+def test_the_band_of_the_share_holds_both_bands():
+    found = age(kind="waxed", mixed=MIXED, on=date(2026, 1, 1), temp_c=30.0)
+    share, spans, life = found.share, found.equivalent_days, found.time_to_test
+    for near, one, other in (
+        (share.high / share.value, spans.high / spans.value, life.value / life.low),
+        (share.value / share.low, spans.value / spans.low, life.high / life.value),
+    ):
+        assert max(one, other) < near < one * other
+    # At 20 C Q10 has no say: the band is that of the time to test alone.
+    plain = age(kind="waxed", mixed=MIXED, on=date(2026, 1, 1))
+    assert plain.share.low == pytest.approx(plain.share.value * life.value / life.high)
+    assert age(kind="waxed", mixed=MIXED, on=MIXED).share.high == 0.0

@@ -1,3 +1,5 @@
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -10,14 +12,22 @@ from lacwright.solution import (
     Recipe,
     Resin,
     adjust,
+    ageing_factor,
     alcohol_named,
     blend_to,
+    correct,
+    cut_by_rule,
+    cut_of_residue,
     decanted,
     dissolve,
+    ethanol_water_density,
     give_back,
     make,
+    paste_wax,
+    planned_coats_equivalent,
     resin_named,
     slow,
+    strengthen,
     thin,
 )
 
@@ -190,3 +200,95 @@ def test_refusals():
         Resin("", "", 11.4)
     with pytest.raises(TypeError):
         mix.part(ml=1.0, g=1.0)
+
+
+def test_one_lot_cannot_have_two_densities_so_no_volume_is_lost():
+    light, dense = (dissolve(resin_g=100.0, alcohol_ml=500.0, alcohol=ETHANOL,
+                             resin=Resin("L", "amber", d)) for d in (1.08, 1.16))  # fmt: skip
+    with pytest.raises(Refusal, match=r"amber L .*1\.08 and 1\.16"):
+        _ = light + dense
+    named = dissolve(resin_g=100.0, alcohol_ml=500.0, alcohol=ETHANOL,
+                     resin=Resin("M", "amber", 1.16))  # fmt: skip
+    both = light + named
+    assert both.solution_ml == pytest.approx(light.solution_ml + named.solution_ml, rel=1e-12)
+    moist = Mix({Resin("L", "amber", 1.08, moisture_share=0.05): 10.0}, {})
+    with pytest.raises(Refusal, match="share of water"):
+        _ = light + moist
+    weighed = Alcohol(ETHANOL.lot, ETHANOL.parts, 0.79)
+    with pytest.raises(Refusal, match="ethanol-190"):
+        light.with_alcohol(weighed, ml=10.0)
+    same = Alcohol(ETHANOL.lot, ETHANOL.parts, float(ETHANOL.density_g_ml()))
+    assert len(light.with_alcohol(same, ml=10.0).solvent_g) == 1
+
+
+def test_drawn_densities_of_one_lot_merge_only_where_they_are_the_same():
+    draws = np.array([1.14, 1.05, 1.2])
+    one, again, other = (
+        Mix({Resin("L", "amber", d): 100.0}, {ETHANOL: 400.0})
+        for d in (draws, draws.copy(), draws[[0, 2, 1]])
+    )
+    assert (one + again).solution_ml == pytest.approx(2 * one.solution_ml)
+    for strange in (other, Mix({Resin("L", "amber", 1.14): 1.0}, {})):
+        with pytest.raises(Refusal, match="the same lot of amber L"):
+            _ = one + strange
+
+
+def test_what_settles_is_wax_first_and_the_rest_stays():
+    waxed = Mix({Resin("L", "garnet", 1.14, 0.045): 100.0}, {ETHANOL: 400.0})
+    ((part, grams),) = decanted(mix=waxed, settles=0.01)[0].resin_g.items()
+    assert grams == pytest.approx(99.0)
+    assert part.wax_share * grams == pytest.approx(4.5 - 1.0)
+    ((clear, _),) = decanted(mix=waxed, settles=0.06)[0].resin_g.items()
+    assert clear.wax_share == 0.0
+    for odd in (1.0, -0.1, math.nan):
+        with pytest.raises(Refusal, match="settles"):
+            decanted(mix=waxed, settles=odd)
+
+
+def test_a_residue_holds_no_water_and_a_cut_counts_flakes_as_weighed():
+    flakes = resin_named("garnet", moisture_share=0.05)
+    mix = dissolve(resin_g=100.0, resin=flakes, alcohol_ml=500.0, alcohol=ETHANOL)
+    cut = cut_of_residue(sample_g=mix.solution_g, dry_g=mix.dry_resin_g, moisture_share=0.05,
+                         alcohol_density_g_ml=ETHANOL.density_g_ml())  # fmt: skip
+    assert cut == pytest.approx(mix.cut_lb_per_gal, rel=1e-12)
+    with pytest.raises(Refusal, match="no alcohol is left"):
+        cut_of_residue(sample_g=5.0, dry_g=4.9, moisture_share=0.2, alcohol_density_g_ml=0.8)
+
+
+NAN = math.nan
+PLAIN = make(cut_lb_per_gal=2.0, solution_ml=600.0, alcohol=ETHANOL)
+NOT_A_NUMBER = {
+    "resin density": lambda: Resin("", "", NAN),
+    "resin density drawn": lambda: Resin("", "", np.array([1.14, NAN])),
+    "alcohol density": lambda: Alcohol("x", None, NAN),
+    "amount": lambda: Mix({GARNET: NAN}, {}),
+    "temperature": lambda: ethanol_water_density(ethanol_share=1.0, temp_c=NAN),
+    "share of ethanol": lambda: ethanol_water_density(ethanol_share=NAN),
+    "cut": lambda: make(cut_lb_per_gal=NAN, solution_ml=600.0),
+    "volume": lambda: make(cut_lb_per_gal=2.0, solution_ml=NAN),
+    "share of a recipe": lambda: Recipe(2.0, {GARNET: 1.0, BLONDE: NAN}),
+    "dissolve": lambda: dissolve(resin_g=1.0, alcohol_ml=NAN),
+    "part": lambda: PLAIN.part(share=NAN),
+    "thin": lambda: thin(mix=PLAIN, to_cut=NAN),
+    "thin to solids": lambda: thin(mix=PLAIN, to_solids=NAN),
+    "strengthen": lambda: strengthen(mix=PLAIN, to_cut=NAN),
+    "correct": lambda: correct(made=PLAIN, used_ml=NAN, to_cut=2.0),
+    "coats": lambda: planned_coats_equivalent(coats_laid=NAN, laid=PLAIN, planned=PLAIN),
+    "slow": lambda: slow(mix=PLAIN, alcohol=METHANOL, share=NAN),
+    "blend": lambda: blend_to(jars=[PLAIN], solution_ml=NAN),
+    "loss": lambda: give_back(mix=PLAIN, lost_g=NAN),
+    "residue": lambda: cut_of_residue(sample_g=5.0, dry_g=NAN, alcohol_density_g_ml=0.8),
+    "retained": lambda: cut_of_residue(sample_g=5.0, dry_g=1.0, alcohol_density_g_ml=0.8,
+                                       retained=NAN),
+    "wax": lambda: paste_wax(beeswax_g=NAN),
+    "firmness": lambda: paste_wax(beeswax_g=1.0, firmness=NAN),
+    "rule": lambda: cut_by_rule(cut_lb_per_gal=3.0, to_cut=NAN, resin_density_g_ml=1.14),
+    "store": lambda: ageing_factor(temp_c=NAN),
+    "q10": lambda: ageing_factor(temp_c=20.0, q10=NAN),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NOT_A_NUMBER)
+def test_nan_is_refused(name):
+    with pytest.raises(Refusal):
+        NOT_A_NUMBER[name]()

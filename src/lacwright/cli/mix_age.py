@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 
 import click
 
 from lacwright.cli.show import TEMPERATURE, emit, json_option
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read
+from lacwright.figures.quantities import read, read_day
 from lacwright.solution import (
     Age,
     DatedTest,
@@ -77,22 +76,6 @@ def age_(
     emit(schema="lacwright.mix.age/1", keys=keys, lines=_lines(found, row, test), as_json=as_json,
          figures=figures, missing=missing,
          cautions=() if flakes else (caution("old-can-pressure"),))  # fmt: skip
-
-
-def read_day(text: str, where: str) -> date:
-    """Read an ISO date.
-
-    Raises
-    ------
-    Refusal
-        For anything else: 03/04/2025 is two different days.
-    """
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise Refusal(
-            where, f"'{text}' is not a date", "write year-month-day: 2025-03-01"
-        ) from None
 
 
 def _kind(kind: str, flakes: bool) -> str:

@@ -8,7 +8,12 @@ from collections.abc import Mapping
 import click
 
 from lacwright.cli.mix_common import (
+    COATS,
+    CUT,
     FLAKES,
+    SHARE,
+    SPREAD,
+    VOLUME,
     Bench,
     band_line,
     bench_options,
@@ -21,7 +26,7 @@ from lacwright.cli.mix_common import (
     say,
     some_ml,
 )
-from lacwright.cli.show import CUT, SHARE, SPREAD, VOLUME, brief, only_one
+from lacwright.cli.show import brief, only_one
 from lacwright.figures import Figure, Refusal, computed, exact, given, nearest, unknown
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution import (
@@ -183,8 +188,8 @@ def strengthen_(*, bench: Bench, have: float, cut: float, to: float) -> None:
 @click.option("--solvent", type=VOLUME, required=True, help="Alcohol that really went in.")
 @click.option("--used", type=VOLUME, default=0.0, metavar='"200 ml"', help="Mix used since.")
 @click.option("--to", type=CUT, required=True, help="The cut it should have.")
-@click.option("--coats-laid", type=click.FloatRange(min=0), help="Coats laid with the wrong mix.")
-@click.option("--coats-planned", type=click.FloatRange(min=0), help="Coats that were planned.")
+@click.option("--coats-laid", type=COATS, help="Coats laid with the wrong mix.")
+@click.option("--coats-planned", type=COATS, help="Coats that were planned.")
 @click.option("--planned-cut", type=CUT, help="Cut that was planned for them [--to].")
 @click.option("--spread", type=SPREAD, help="Mix laid per area and coat, for the resin laid.")
 @bench_options

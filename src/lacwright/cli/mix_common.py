@@ -11,7 +11,6 @@ import click
 
 from lacwright.cli.show import (
     DENSITY,
-    SHARE,
     TEMPERATURE,
     Quantity,
     brief,
@@ -21,7 +20,7 @@ from lacwright.cli.show import (
 )
 from lacwright.figures import Caution, Figure, Refusal, exact, given
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read
+from lacwright.figures.quantities import read, read_cut
 from lacwright.solution import (
     NOT_STATED,
     Alcohol,
@@ -34,7 +33,7 @@ from lacwright.solution import (
     slowest_ready,
     suits,
 )
-from lacwright.solution.num import Num, central
+from lacwright.solution.num import LEAST, Num, central, meant
 from lacwright.solution.shown import NO_ALCOHOL, UNKNOWN_ALCOHOL, Answer, Model, answer
 from lacwright.trade import table
 
@@ -60,10 +59,21 @@ def weight(
         raise
 
 
-WEIGHT = Quantity(u.MASS, weight)
-FLAKES = Quantity(u.MASS, lambda text, where: weight(
+def _quantity(kind: u.Kind, reader: Callable[[str | float, str], float] | None = None) -> Quantity:
+    """Return an option type that also refuses what is too small to be meant."""
+    return Quantity(kind, lambda text, where: meant(
+        reader(text, where) if reader else read(text, kind, where), where
+    ))  # fmt: skip
+
+
+VOLUME, SHARE, SPREAD = (_quantity(kind) for kind in (u.VOLUME, u.SHARE, u.SPREAD))
+CUT = _quantity(u.CUT, read_cut)
+WEIGHT = _quantity(u.MASS, weight)
+FLAKES = _quantity(u.MASS, lambda text, where: weight(
     text, where, "weigh them; only 'mix cut' reads a volume of flakes, with --bulk-density"
 ))  # fmt: skip
+COATS = _quantity(u.Kind("number of coats", "coats", {"coat": 1.0, "coats": 1.0}, "2",
+                         bare=True, most=1000.0))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -117,15 +127,18 @@ class Bench:
     def answer(
         self, model: Model, inputs: Mapping[str, Figure],
         workings: Mapping[str, tuple[str, tuple[str, ...]]], *, ready: Figure | None = None,
-        keep: Collection[str] = (), known: bool = False, dye_ml: float = 0.0, where: str = "cut",
+        keep: Collection[str] = (), withheld: str | None = "", dye_ml: float = 0.0,
+        where: str = "cut",
     ) -> Answer:  # fmt: skip
         """Return the figures of a mix and question an odd cut.
 
-        `keep` names the figures by weight that hold without knowing the alcohol; with `known`
-        all do. `where` is the option to blame for an odd cut.
+        `withheld` is why figures by weight are not given, None where they are; "" leaves that to
+        the bench. `keep` names those that hold all the same. `where` is the option to blame for
+        an odd cut.
         """
+        why = self.withheld() if withheld == "" else withheld
         out = answer(model, inputs, workings, moisture=self.moisture, dye_ml=dye_ml,
-                     withheld=None if known else self.withheld(), keep=keep)  # fmt: skip
+                     withheld=why, keep=keep)  # fmt: skip
         self.question_cut(out.figures["cut_lb_per_gal"].number(), where)
         out.put("ready_after_h", ready or exact(0.0, "h", "nothing is to dissolve"))
         return out
@@ -305,8 +318,8 @@ def resin_density(density: float | None) -> Figure:
 
 
 def check_step(step: float) -> None:
-    """Refuse a scale without a step."""
-    if step <= 0:
+    """Refuse a scale without a step; --scale-step has refused one too fine for any scale."""
+    if not step >= LEAST:
         raise Refusal("--scale-step", "a scale's step is above zero", 'write e.g. "0.1 g"')
 
 

@@ -9,7 +9,10 @@ import click
 
 from lacwright.cli.mix_change import GROWN, HAD, check_jar, drop_had, jar
 from lacwright.cli.mix_common import (
+    CUT,
     LEAST_ML,
+    SHARE,
+    VOLUME,
     WEIGHT,
     Bench,
     band_line,
@@ -22,12 +25,13 @@ from lacwright.cli.mix_common import (
     ready_line,
     say,
 )
-from lacwright.cli.show import CUT, SHARE, VOLUME, brief
+from lacwright.cli.show import brief
 from lacwright.figures import Figure, Refusal, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution import (
     Alcohol,
+    Change,
     Mix,
     Resin,
     blend_to,
@@ -42,10 +46,15 @@ from lacwright.solution import (
     resin_named,
     resin_shares,
 )
+from lacwright.solution.num import central, meant
 from lacwright.solution.shown import held
 from lacwright.trade import table
 
 WHY = "resin density in solution"
+UNKNOWN_IN_JARS = (
+    "cannot estimate without the alcohol of {jars}: its composition is unknown (ask for the "
+    'safety data sheet and write e.g. --jar "300 ml 3-lb garnet in ethanol 95, water 5")'
+)
 _JAR = re.compile(
     r"(?P<volume>.+?)[ ,]+(?P<cut>\d[\d.,]*(?: \d/\d|/\d)?[ -]?lb\b(?:[ -]cut)?)"
     r"[ ,]*(?P<rest>.*)"
@@ -53,9 +62,12 @@ _JAR = re.compile(
 
 
 def read_jar(
-    text: str, *, density: float, alcohol: Alcohol, temp_c: float, wax: str | None = None
-) -> Mix:
+    text: str, *, density: float, alcohol: Alcohol, temp_c: float, wax: str | None = None,
+    moisture: float = 0.0,
+) -> Mix:  # fmt: skip
     """Read "300 ml 3-lb garnet" or "1/2 pint 2-lb dewaxed blonde in methanol" into a mix.
+
+    `alcohol` is that of a jar that names none, and of one that names the same.
 
     Raises
     ------
@@ -69,10 +81,11 @@ def read_jar(
     grade, _, spirit = match["rest"].partition(" in ")
     if match["rest"].startswith("in "):
         grade, spirit = "", match["rest"][3:]
-    resin = resin_named(grade, density_g_ml=density, where=where, wax=wax)
+    resin = resin_named(grade, density_g_ml=density, where=where, wax=wax, moisture_share=moisture)
     own = read_alcohol(spirit, where=where) if spirit else alcohol
-    have = read(match["volume"], u.VOLUME, where)
-    cut = read_cut(match["cut"].replace("-", " "), where)
+    own = alcohol if own == alcohol else own  # what was weighed of it holds for this jar too
+    have = meant(read(match["volume"], u.VOLUME, where), where)
+    cut = meant(read_cut(match["cut"].replace("-", " "), where), where)
     if have <= 0 or cut <= 0:
         raise Refusal(where, "there is no mix in it", "leave it out")
     return make(cut_lb_per_gal=cut, solution_ml=have, resin=resin, alcohol=own, temp_c=temp_c)
@@ -98,7 +111,12 @@ def blend_(
         spirit = bench.spirit(x["alcohol_density"])
         return [
             read_jar(
-                text, density=x["resin_density"], alcohol=spirit, temp_c=bench.temp_c, wax=bench.wax
+                text,
+                density=x["resin_density"],
+                alcohol=spirit,
+                temp_c=bench.temp_c,
+                wax=bench.wax,
+                moisture=bench.moisture,
             )
             for text in jars
         ]
@@ -113,18 +131,20 @@ def blend_(
                       "give a second --jar, or ask 'mix thin' or 'mix strengthen'")  # fmt: skip
     inputs = bench.inputs()
 
-    def model(**x: float) -> dict[str, float]:
+    def blended(x: dict[str, float]) -> tuple[list[Mix], float, Change]:
         mixes = poured(x)
         if only_jars:
             assert to is not None
             assert solution is not None
             pours = pour_to_cut(strong=mixes[0], weak=mixes[1], to_cut=to, solution_ml=solution)
             mixes = [m.part(ml=p)[0] for m, p in zip(mixes, pours, strict=True)]
-            share, change = blend_to(jars=mixes)
-        else:
-            share, change = blend_to(jars=mixes, to_cut=to, solution_ml=solution,
-                                     alcohol=bench.spirit(x["alcohol_density"]),
-                                     resin=_main_resin(mixes))  # fmt: skip
+            return mixes, *blend_to(jars=mixes)
+        return mixes, *blend_to(jars=mixes, to_cut=to, solution_ml=solution,
+                                alcohol=bench.spirit(x["alcohol_density"]),
+                                resin=_main_resin(mixes))  # fmt: skip
+
+    def model(**x: float) -> dict[str, float]:
+        mixes, share, change = blended(x)
         out = of(change.after, add_alcohol_ml=change.add_alcohol_ml,
                  add_alcohol_g=change.add_alcohol_g, add_resin_g=change.add_resin_g,
                  blend_cut_lb_per_gal=change.before.cut_lb_per_gal)  # fmt: skip
@@ -135,28 +155,28 @@ def blend_(
         return out
 
     middle = {k: f.number() for k, f in inputs.items()}
-    central = model(**middle)
+    found = model(**middle)
     numbers = range(1, len(jars) + 1)
     for n in numbers:  # each jar's share is a base input of the workings
         inputs[f"jar_{n}_resin_g"] = held(
-            central[f"jar_{n}_resin_g"], "g", bench.resin_density, f"jar {n}"
+            found[f"jar_{n}_resin_g"], "g", bench.resin_density, f"jar {n}"
         )
         inputs[f"jar_{n}_alcohol_ml"] = held(
-            central[f"jar_{n}_alcohol_ml"], "ml", bench.resin_density, f"jar {n}"
+            found[f"jar_{n}_alcohol_ml"], "ml", bench.resin_density, f"jar {n}"
         )
-    # Inside the model a stand-in density makes every alcohol look known; ask the bench.
-    spirits = {a for m in poured(middle) for a in m.solvent_g}
-    known = all((bench.alcohol if a == bench.alcohol else a).known for a in spirits)
-    workings = _blend_workings(numbers, central, inputs, to)
+    workings = _blend_workings(numbers, found, inputs, to)
+    inputs["added_density"] = inputs["alcohol_density"]
     # The density of several alcohols together is what their weights and volumes make it.
     inputs["alcohol_density"] = exact(
-        central["alcohol_g"] / central["alcohol_ml"], "g/ml", "of the alcohols in the blend"
+        found["alcohol_g"] / found["alcohol_ml"], "g/ml", "of the alcohols in the blend"
     )
     base = ("resin_density",)
     out = bench.answer(
         lambda **x: model(alcohol_density=middle["alcohol_density"],
                           **{name: x[name] for name in base}),
-        inputs, workings, known=known, where="--to" if to is not None else "--jar",
+        inputs, workings, withheld=_withheld(bench, *blended(middle)[::2]),
+        keep=("add_alcohol_g",) if bench.alcohol.known else (),
+        where="--to" if to is not None else "--jar",
     )  # fmt: skip
     keys = out.keys
     warm: tuple[str, ...] = ()
@@ -250,18 +270,21 @@ def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> 
 
     def model(**x: float) -> dict[str, float]:
         cut = cut_of_residue(sample_g=x["sample"], dry_g=x["dry"], retained=x["retained"],
-                             alcohol_density_g_ml=x["alcohol_density"])  # fmt: skip
+                             alcohol_density_g_ml=x["alcohol_density"],
+                             moisture_share=bench.moisture)  # fmt: skip
         resin, spirit = bench.resin(x["resin_density"]), bench.spirit(x["alcohol_density"])
         if have is not None:
             return of(make(cut_lb_per_gal=cut, solution_ml=x["have"], resin=resin,
                            alcohol=spirit, temp_c=bench.temp_c), _cut=cut)  # fmt: skip
-        flakes = x["dry"] * (1 - x["retained"])
+        flakes = x["dry"] * (1 - x["retained"]) / (1 - bench.moisture)
         small = Mix({resin: flakes}, {spirit: x["sample"] - flakes}, temp_c=bench.temp_c)
         return of(small, _cut=cut)
 
-    cut = ("dry * (1 - retained) / (sample - dry * (1 - retained)) * alcohol_density * 1000"
-           " / g_per_l_per_cut",
-           ("dry", "retained", "sample", "alcohol_density", "g_per_l_per_cut"))  # fmt: skip
+    # A dried sample holds no water, and a cut counts flakes as weighed, with theirs.
+    flakes = "dry * (1 - retained) / (1 - moisture)"
+    cut = (f"{flakes} / (sample - {flakes}) * alcohol_density * 1000 / g_per_l_per_cut",
+           ("dry", "retained", "moisture", "sample", "alcohol_density",
+            "g_per_l_per_cut"))  # fmt: skip
     if have is not None:
         formula = f"have / {GROWN.replace('cut *', '_cut *')}"
         amounts = {
@@ -271,7 +294,7 @@ def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> 
         }  # fmt: skip
     else:
         amounts = {
-            "resin_g": ("dry * (1 - retained)", ("dry", "retained")),
+            "resin_g": (flakes, ("dry", "retained", "moisture")),
             "alcohol_ml": ("(sample - resin_g) / alcohol_density",
                            ("sample", "resin_g", "alcohol_density")),
             "alcohol_g": ("sample - resin_g", ("sample", "resin_g")),
@@ -281,9 +304,13 @@ def residue_(*, bench: Bench, sample: float, dry: float, have: float | None) -> 
     weighed = ("solids_mass_fraction", *(("alcohol_g", "solution_g") if have is None else ()))
     out = bench.answer(model, inputs, {"_cut": cut, **amounts}, keep=weighed, where="--dry")
     keys = out.keys
+    moist = ""
+    if bench.moisture:
+        moist = f"; the cut counts flakes as weighed, {bench.moisture:.1%} of them water"
     lines = [
         f"Label the jar {cut_words(keys['cut_lb_per_gal'])}: {grams(dry, bench)} dry of "
-        f"{grams(sample, bench)}, {dry / sample:.1%} resin by weight.",
+        f"{grams(sample, bench)}, {keys['solids_mass_fraction']:.1%} dry resin by weight"
+        f"{moist}.",
         *band_line(out, {"cut_lb_per_gal": "cut"},
                    "alcohol left in the sample 0-10 %, density of the alcohol"),
         *density_note(bench),
@@ -363,6 +390,18 @@ def _wax(bench: Bench, share: float | None) -> tuple[Figure, str, list[str]]:
     ]  # fmt: skip
 
 
+def _withheld(bench: Bench, jars: list[Mix], change: Change) -> str | None:
+    """Return why the weights of a blend cannot be given, None if every alcohol in it is known."""
+    own: list[str] = []
+    for n, mix in enumerate(jars, start=1):
+        own += [f"jar {n}" for a in mix.solvent_g if a != bench.alcohol and not a.known]
+    if own:
+        return UNKNOWN_IN_JARS.format(jars=" and ".join(own))
+    # Inside the model a stand-in density makes the bench's alcohol look known; ask the bench.
+    there = any(a == bench.alcohol and central(g) > 0 for a, g in change.after.solvent_g.items())
+    return bench.withheld() if there else None
+
+
 def _main_resin(mixes: list[Mix]) -> Resin:
     """Return the kind of which the jars hold most: flakes to add are taken to be of it."""
     held = _all(mixes).resin_g
@@ -377,14 +416,14 @@ def _all(mixes: list[Mix]) -> Mix:
 
 
 def _blend_workings(
-    numbers: range, central: dict[str, float], inputs: dict[str, Figure], to: float | None
+    numbers: range, found: dict[str, float], inputs: dict[str, Figure], to: float | None
 ) -> dict[str, tuple[str, tuple[str, ...]]]:
     resins = tuple(f"jar_{n}_resin_g" for n in numbers)
     alcohols = tuple(f"jar_{n}_alcohol_ml" for n in numbers)
     resin, alcohol = " + ".join(resins), " + ".join(alcohols)
     workings: dict[str, tuple[str, tuple[str, ...]]] = {}
     goal: tuple[str, ...] = ()
-    if to is not None and central["add_alcohol_ml"] + central["add_resin_g"] > 0:
+    if to is not None and found["add_alcohol_ml"] + found["add_resin_g"] > 0:
         inputs["to"] = given(to, "lb/gal")
         goal = ("to", "g_per_l_per_cut")
     both = (*resins, *alcohols, *goal)
@@ -392,8 +431,8 @@ def _blend_workings(
     add_resin = f"max(({alcohol}) * to * g_per_l_per_cut / 1000 - ({resin}), 0)"
     workings["add_alcohol_ml"] = (add_alcohol if goal else f"0 * ({resin})", both)
     workings["add_alcohol_g"] = (
-        "add_alcohol_ml * alcohol_density",
-        ("add_alcohol_ml", "alcohol_density"),
+        "add_alcohol_ml * added_density",
+        ("add_alcohol_ml", "added_density"),
     )
     workings["add_resin_g"] = (add_resin if goal else f"0 * ({resin})", both)
     workings["resin_g"] = (f"{resin} + add_resin_g", (*resins, "add_resin_g"))

@@ -7,7 +7,10 @@ from collections.abc import Mapping
 import click
 
 from lacwright.cli.mix_common import (
+    CUT,
     FLAKES,
+    SHARE,
+    VOLUME,
     Bench,
     band_line,
     bench_options,
@@ -18,11 +21,12 @@ from lacwright.cli.mix_common import (
     ready_line,
     say,
 )
-from lacwright.cli.show import CUT, DENSITY, SHARE, VOLUME, only_one
+from lacwright.cli.show import DENSITY, only_one
 from lacwright.figures import Figure, Refusal, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read
 from lacwright.solution import cautions_of, dissolve, make
+from lacwright.solution.num import meant
 from lacwright.trade import table
 
 Workings = Mapping[str, tuple[str, tuple[str, ...]]]
@@ -178,12 +182,12 @@ def read_flakes(text: str, bulk_density: float | None, where: str) -> Figure:
                 f"weigh a level cup of them; loose flakes are near {usual.number('value'):g}",
             )
     try:
-        return given(read(text, u.MASS, where), "g")
+        return given(meant(read(text, u.MASS, where), where), "g")
     except Refusal as no_weight:
         if bulk_density is None:
             raise
         try:
-            volume = read(text, u.VOLUME, where)
+            volume = meant(read(text, u.VOLUME, where), where)
         except Refusal:
             raise no_weight from None
     return given(volume * bulk_density, "g", "volume of flakes times --bulk-density")

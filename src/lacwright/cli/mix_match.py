@@ -142,16 +142,29 @@ def _answer(found: Match, again: Callable[[float], Match], density: Figure) -> A
         key: (" + ".join(names or ["nothing"]), tuple(names or ["nothing"]))
         for key, names in sums.items()
     }
-    withheld = None
-    if not found.made.masses_known:
-        stated = any(a.lot != NOT_STATED.lot for a in found.made.solvent_g if not a.known)
-        withheld = UNKNOWN_IN_FILE if stated else NO_ALCOHOL_IN_FILE
     out = answer(
-        lambda **x: _numbers(again(x["resin_density"])), inputs, workings, withheld=withheld,
-        dye_ml=central(found.made.dye_ml),
+        lambda **x: _numbers(again(x["resin_density"])), inputs, workings,
+        withheld=_withheld(found), dye_ml=central(found.made.dye_ml),
     )  # fmt: skip
     out.put("ready_after_h", found.ready_after_h)
     return out
+
+
+def _withheld(found: Match) -> str | None:
+    """Return why the weights cannot be given and what on the shelf is to blame, None if they can.
+
+    An alcohol that nobody stated is told only where no other is unknown.
+    """
+    unstated, unknown = [], []
+    for use in found.uses:
+        vague = [a for a in use.taken.solvent_g if not a.known] if use.use > 0 else []
+        if any(a != NOT_STATED for a in vague):
+            unknown.append(use.source.name)
+        elif vague:
+            unstated.append(use.source.name)
+    if unknown:
+        return UNKNOWN_IN_FILE.format(names=_names(unknown))
+    return NO_ALCOHOL_IN_FILE.format(names=_names(unstated)) if unstated else None
 
 
 def _shelf(found: Match) -> dict[str, Any]:

@@ -7,6 +7,8 @@ from typing import Any
 import click
 
 from lacwright.cli.mix_common import (
+    CUT,
+    VOLUME,
     WEIGHT,
     Bench,
     band_line,
@@ -20,7 +22,7 @@ from lacwright.cli.mix_common import (
     say,
 )
 from lacwright.cli.mix_make import read_flakes
-from lacwright.cli.show import CUT, DENSITY, VOLUME, brief, emit, json_option, to_step
+from lacwright.cli.show import DENSITY, brief, emit, json_option, to_step
 from lacwright.figures import Figure, Refusal, computed, given
 from lacwright.solution import (
     Answer,

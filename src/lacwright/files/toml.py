@@ -46,7 +46,7 @@ def load_toml(path: str | Path) -> dict[str, Any]:
         mend = "check its name and its rights"
         raise Refusal(where, f"it cannot be read ({reason})", mend) from None
     if len(data) > LIMIT_BYTES:
-        raise Refusal(where, "it is larger than 1 MB", "a piece file is a few pages of text")
+        raise Refusal(where, "it is larger than 1 MB", "a file of this kind is a few pages of text")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -208,7 +208,7 @@ def _course(
             for part in _unlike_parts(track, piece)
         )
         searched = default(numbers[track.name], "1", Mark.PRACTICE,
-                           "search: the film run with 1, 2, 3, ... coats, central case")  # fmt: skip
+                           "search: film run with 1, 2, 3, ... coats, central case")  # fmt: skip
         figures[f"coats.{track.name}"] = computed(
             "fewest", "1", {"fewest": searched},
             note=f"the fewest coats that leave {wished.number():g} um on the flats after all "

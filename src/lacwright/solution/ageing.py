@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -12,6 +13,7 @@ from lacwright.trade import table
 DAYS_PER_MONTH = 365.25 / 12
 REFERENCE_C = 20.0
 COLDEST_C, WARMEST_C = -30.0, 60.0
+DUST = 1e-6  # of a day: only rounding
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,8 @@ class Age:
     word : str
         Advice about testing; never a verdict.
     test_by : date
-        The day from which a test before any use is advised, at the last temperature.
+        The day from which a test before any use is advised, never before mixing: the periods
+        count where they lie, the store's temperature everywhere else.
     good_until : date or None
         To which day a passed test counts.
     """
@@ -106,6 +109,8 @@ def ageing_factor(*, temp_c: float, q10: float | None = None) -> float:
                       "write the mean temperature of the store in C, or with F")  # fmt: skip
     if q10 is None:
         q10 = table("ageing")["q10"].number("value")
+    if not q10 > 0:
+        raise Refusal("q10", f"{q10:g} times faster for 10 K more cannot be", "write e.g. 2.2")
     return float(q10 ** ((temp_c - REFERENCE_C) / 10.0))
 
 
@@ -204,10 +209,7 @@ def age(
         {"equivalent_days": spans, "time_to_test": life,
          "days_per_month": exact(DAYS_PER_MONTH, "d")},
     )  # fmt: skip
-    assert life.low is not None
-    assert life.high is not None
-    months = spans.number() / DAYS_PER_MONTH
-    share = share.with_band(months / life.high, months / life.low)
+    share = _with_both_bands(share, spans, life)
     good_until = None
     if test is not None:
         if not mixed <= test.on <= on:
@@ -217,9 +219,7 @@ def age(
             here = _temp_on(test.on, temp_c, periods)
             good = rows["pass_good"].number("value") / ageing_factor(temp_c=here)
             good_until = test.on + timedelta(days=int(good))
-    left = (life.number() * DAYS_PER_MONTH - spans.number()) / ageing_factor(temp_c=temp_c)
-    # Beyond a century the calendar ends before the jar does.
-    test_by = on + timedelta(days=max(-36500.0, min(36500.0, left)))
+    test_by = _day_of_age(life.number() * DAYS_PER_MONTH, mixed, temp_c, periods)
     word = _word(share.number(), test, on, good_until)
     return Age(on, (on - mixed).days, spans, life, share, word, test_by, good_until)
 
@@ -240,6 +240,37 @@ def _word(share: float, test: DatedTest | None, on: date, good_until: date | Non
     if share <= rows["failure_above"].number("value"):
         return BEFORE_USE
     return EXPECT_FAILURE
+
+
+def _with_both_bands(share: Figure, spans: Figure, life: Figure) -> Figure:
+    """Return the share with the bands of Q10 and of the time to test: their logs add squared."""
+    middle = share.number()
+    if middle <= 0:
+        return share
+    assert spans.low is not None
+    assert spans.high is not None
+    assert life.low is not None
+    assert life.high is not None
+    age, due = spans.number(), life.number()
+    down = math.hypot(math.log(age / spans.low), math.log(life.high / due))
+    up = math.hypot(math.log(spans.high / age), math.log(due / life.low))
+    return share.with_band(middle * math.exp(-down), middle * math.exp(up))
+
+
+def _day_of_age(
+    equivalent: float, mixed: date, temp_c: float, periods: Sequence[Period]
+) -> date:  # fmt: skip
+    """Return the day on which the jar is so many days at 20 C old, walking from the mixing on."""
+    day, left = mixed, equivalent
+    for period in sorted(periods, key=lambda p: p.start):
+        for end, at in ((period.start, temp_c), (period.end, period.temp_c)):
+            days = max((end - day).days, 0)
+            factor = ageing_factor(temp_c=at)
+            if days * factor >= left:
+                return day + timedelta(days=int(left / factor + DUST))
+            day, left = day + timedelta(days=days), left - days * factor
+    days = int(left / ageing_factor(temp_c=temp_c) + DUST)
+    return day + timedelta(days=min(days, (date.max - day).days))
 
 
 def _temp_on(day: date, temp_c: float, periods: Sequence[Period]) -> float:

@@ -13,7 +13,7 @@ from lacwright.solution.density import (
     ethanol_water_density,
     substance_density,
 )
-from lacwright.solution.num import Num
+from lacwright.solution.num import Num, every
 from lacwright.trade import Row, table
 
 Parts = tuple[tuple[str, float], ...]
@@ -38,6 +38,11 @@ class Alcohol:
     lot: str
     parts: Parts | None
     measured_g_ml: Num | None = field(default=None, compare=False)
+
+    def __post_init__(self) -> None:
+        if self.measured_g_ml is not None and not every(self.measured_g_ml > 0):
+            raise Refusal("alcohol density", "a density that is not above zero",
+                          "weigh 100 ml and write e.g. 0.793")  # fmt: skip
 
     @property
     def known(self) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 
 from lacwright.figures import Refusal
-from lacwright.solution.num import Num, some
+from lacwright.solution.num import Num, every
 from lacwright.trade import table
 
 COLDEST_C, WARMEST_C = -20.0, 40.0
@@ -42,7 +42,7 @@ def ethanol_water_density(*, ethanol_share: Num, temp_c: Num = 20.0) -> Num:
     0.7892
     """
     _check_temperature(temp_c)
-    if some(ethanol_share < 0) or some(ethanol_share > 1):
+    if not (every(ethanol_share >= 0) and every(ethanol_share <= 1)):
         raise Refusal("alcohol", "a share of ethanol outside 0 to 1", "write the composition anew")
     powers = _coefficients()
     t = temp_c - 20.0
@@ -148,7 +148,7 @@ def blend_density(*, parts: Sequence[tuple[str, float]], temp_c: Num = 20.0) -> 
 
 
 def _check_temperature(temp_c: Num) -> None:
-    if some(temp_c < COLDEST_C) or some(temp_c > WARMEST_C):
+    if not (every(temp_c >= COLDEST_C) and every(temp_c <= WARMEST_C)):
         raise Refusal("temperature", "outside -20 to 40 C no density of alcohol is on file",
                       "let it come to the temperature of the room and measure again")  # fmt: skip
 

@@ -9,7 +9,7 @@ from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import Alcohol
 from lacwright.solution.making import Change
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, some
+from lacwright.solution.num import Num, every
 from lacwright.trade import table
 
 
@@ -32,7 +32,7 @@ def slow(*, mix: Mix, alcohol: Alcohol, share: Num, of: str = "alcohol") -> Chan
     Refusal
         For a share that is not between 0 and 1.
     """
-    if some(share <= 0) or some(share >= 1):
+    if not (every(share > 0) and every(share < 1)):
         raise Refusal("--share", "a share lies between 0 and 1", "write e.g. 5 %")
     base = mix.alcohol_ml if of == "alcohol" else mix.solution_ml
     ml = base * share / (1.0 - share)
@@ -79,9 +79,10 @@ def paste_wax(*, beeswax_g: Num = 0.0, carnauba_g: Num = 0.0, firmness: Num = 1.
     The rule (beeswax its own weight, carnauba three times) gives 280 g for 190 g of beeswax and
     30 g of carnauba. Another published recipe takes 500 g for the same: a softer paste.
     """
-    if some(beeswax_g < 0) or some(carnauba_g < 0) or some(beeswax_g + carnauba_g <= 0):
+    amounts = every(beeswax_g >= 0) and every(carnauba_g >= 0)
+    if not (amounts and every(beeswax_g + carnauba_g > 0)):
         raise Refusal("--beeswax", "there is no wax", 'give e.g. --beeswax "190 g"')
-    if some(firmness <= 0):
+    if not every(firmness > 0):
         raise Refusal("--firmness", "must be above zero", "1 is the rule, 2 takes half")
     rows = table("solution")
     takes = (beeswax_g * rows["wax_turps_beeswax"].number("value")
@@ -162,6 +163,6 @@ def _grown(cut_lb_per_gal: Num, resin_density_g_ml: Num) -> Num:
 
 
 def _thinner(cut_lb_per_gal: Num, to_cut: Num) -> None:
-    if some(to_cut <= 0) or some(to_cut > cut_lb_per_gal):
+    if not (every(to_cut > 0) and every(to_cut <= cut_lb_per_gal)):
         raise Refusal("--to", "the wished cut must be below the one that is there",
                       "write e.g. --cut 3 --to 1")  # fmt: skip

@@ -9,7 +9,7 @@ from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.making import Change, adjust
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, central, some
+from lacwright.solution.num import Num, central, every
 from lacwright.solution.resin import Resin
 
 
@@ -63,7 +63,7 @@ def blend_to(
     if solution_ml is None:
         return 1.0, whole
     share = solution_ml / central(whole.after.solution_ml)
-    if share > 1 + 1e-9:
+    if not 0 < share <= 1 + 1e-9:
         raise Refusal("--solution", f"the jars make {central(whole.after.solution_ml):.4g} ml, "
                       f"{solution_ml:.4g} ml are wished",
                       "ask for less, or make the rest anew with 'mix make'")  # fmt: skip
@@ -131,10 +131,10 @@ def evaporated(*, mix: Mix, lost_g: Num) -> Mix:
     Refusal
         If more is missing than there was of solvent.
     """
-    if some(lost_g < 0):
+    if not every(lost_g >= 0):
         raise Refusal("--lost", "a jar that gained weight took in water or was topped up",
                       "weigh it again; for water no correction is known")  # fmt: skip
-    if some(lost_g >= mix.alcohol_g):
+    if not every(lost_g < mix.alcohol_g):
         raise Refusal("--lost", f"only {central(mix.alcohol_g):.4g} g of solvent were in it",
                       "check the weighings: was mix poured out?")  # fmt: skip
     left = 1.0 - lost_g / mix.alcohol_g
@@ -151,8 +151,9 @@ def give_back(*, mix: Mix, lost_g: Num) -> Change:
 
 
 def cut_of_residue(
-    *, sample_g: Num, dry_g: Num, alcohol_density_g_ml: Num, retained: Num = 0.0
-) -> Num:
+    *, sample_g: Num, dry_g: Num, alcohol_density_g_ml: Num, retained: Num = 0.0,
+    moisture_share: Num = 0.0,
+) -> Num:  # fmt: skip
     """Return the cut of an unknown jar from a weighed sample dried to constant weight.
 
     Parameters
@@ -163,6 +164,9 @@ def cut_of_residue(
         Density of the alcohol [g/ml].
     retained : float or array
         Alcohol still in the dry sample, share of its weight [1].
+    moisture_share : float or array
+        Water in the flakes of which it was made, as weighed [1]. It has dried off with the
+        alcohol, and a cut counts flakes as weighed: dry / (1 - moisture) of them.
 
     Returns
     -------
@@ -172,18 +176,23 @@ def cut_of_residue(
     Raises
     ------
     Refusal
-        If the dry weight is not between nothing and the sample.
+        If the dry weight is not between nothing and the sample, or nothing is left for alcohol.
 
     Examples
     --------
     >>> round(cut_of_residue(sample_g=5.0, dry_g=0.8, alcohol_density_g_ml=0.789), 2)
     1.25
     """
-    if some(sample_g <= 0) or some(dry_g <= 0) or some(dry_g >= sample_g):
+    if not (every(dry_g > 0) and every(dry_g < sample_g)):
         raise Refusal("--dry", "the dried sample must weigh more than nothing and less than wet",
                       "subtract the weight of the dish from both")  # fmt: skip
-    resin = dry_g * (1.0 - retained)
-    return resin / (sample_g - resin) * alcohol_density_g_ml * 1000.0 / G_PER_L_PER_CUT
+    if not all(every(x >= 0) and every(x < 1) for x in (retained, moisture_share)):
+        raise Refusal("--moisture", "a share of water or alcohol outside 0 to 1", "write e.g. 5 %")
+    flakes = dry_g * (1.0 - retained) / (1.0 - moisture_share)
+    if not every(flakes < sample_g):
+        raise Refusal("--moisture", "with so much water in the flakes no alcohol is left",
+                      "check the weights and the moisture")  # fmt: skip
+    return flakes / (sample_g - flakes) * alcohol_density_g_ml * 1000.0 / G_PER_L_PER_CUT
 
 
 def decanted(*, mix: Mix, settles: Num | None = None) -> tuple[Mix, Num]:
@@ -201,17 +210,26 @@ def decanted(*, mix: Mix, settles: Num | None = None) -> tuple[Mix, Num]:
     Returns
     -------
     (Mix, float or array)
-        The resin of every lot without its wax, and the wax [g].
+        The resin of every lot without the wax that settled, and that wax [g].
+
+    Raises
+    ------
+    Refusal
+        For a share outside 0 to 1.
     """
-    clear: dict[Resin, Num] = {}
+    if settles is not None and not (every(settles >= 0) and every(settles < 1)):
+        raise Refusal("--wax-share", "a share that settles outside 0 to 1", "write e.g. 5 %")
+    clear = Mix({}, mix.solvent_g, mix.dye_g, temp_c=mix.temp_c)
     wax: Num = 0.0
     for resin, grams in mix.resin_g.items():
         share: Num = resin.wax_share if resin.waxed else 0.0
         share = share if settles is None else settles
         settled = grams * share
-        wax_left = 0.0 if some(share > 0) else resin.wax_share
+        # What is left of the wax, in what is left of the resin; of draws, the central case.
+        gone = central(share)
+        wax_left = max(resin.wax_share - gone, 0.0) / (1.0 - gone)
         free = Resin(resin.lot, resin.grade, resin.density_g_ml, wax_left, True,
                      resin.moisture_share)  # fmt: skip
-        clear[free] = clear.get(free, 0.0) + grams - settled
+        clear = clear.with_resin(free, grams - settled)
         wax = wax + settled
-    return Mix(clear, mix.solvent_g, mix.dye_g, temp_c=mix.temp_c), wax
+    return clear, wax

@@ -8,7 +8,7 @@ from lacwright.figures import Refusal
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, central, not_below_zero, some
+from lacwright.solution.num import Num, central, every, not_below_zero, some
 from lacwright.solution.recipe import Recipe
 from lacwright.solution.resin import Resin
 
@@ -109,7 +109,7 @@ def dissolve(
     if solution_ml is not None:
         alcohol_ml = solution_ml - flakes.resin_ml
     assert alcohol_ml is not None
-    if some(alcohol_ml <= 0):
+    if not every(alcohol_ml > 0):
         raise Refusal("--solution", "the flakes leave no room for alcohol",
                       "check the weight and the volume, and their units")  # fmt: skip
     return flakes.with_alcohol(alcohol, ml=alcohol_ml)
@@ -140,13 +140,13 @@ def thin(
     if (to_cut is None) == (to_solids is None):
         raise TypeError("give exactly one of to_cut and to_solids")
     if to_cut is not None:
-        if some(to_cut <= 0):
+        if not every(to_cut > 0):
             raise Refusal("--to", "a cut of zero is alcohol", "write e.g. 1.5")
         ml = 1000.0 * mix.total_resin_g / (to_cut * G_PER_L_PER_CUT) - mix.alcohol_ml
         now, goal = f"{central(mix.cut_lb_per_gal):.3g}-lb", "--to"
     else:
         assert to_solids is not None
-        if some(to_solids <= 0) or some(to_solids >= 1):
+        if not (every(to_solids > 0) and every(to_solids < 1)):
             raise Refusal("--to-solids", "a share of solids lies between 0 and 1",
                           "write e.g. 0.05 or 5 %")  # fmt: skip
         g = mix.dry_resin_g / to_solids - mix.solution_g
@@ -176,6 +176,8 @@ def strengthen(*, mix: Mix, to_cut: Num, resin: Resin | None = None) -> Change:
     Refusal
         If the mix is stronger than that already.
     """
+    if not every(to_cut > 0):
+        raise Refusal("--to", "a cut of zero is alcohol", "write e.g. 1.5")
     grams = to_cut * G_PER_L_PER_CUT * mix.alcohol_ml / 1000.0 - mix.total_resin_g
     if some(grams < -DUST * mix.solution_ml):
         raise Refusal("--to", f"the mix is {central(mix.cut_lb_per_gal):.3g}-lb, flakes cannot "
@@ -183,7 +185,7 @@ def strengthen(*, mix: Mix, to_cut: Num, resin: Resin | None = None) -> Change:
     grams = not_below_zero(grams)
     if resin is None:
         kinds = tuple(mix.resin_g)
-        resin = kinds[0] if len(kinds) == 1 else Resin()
+        resin = kinds[0] if len(kinds) == 1 else next((k for k in kinds if k == Resin()), Resin())
     return Change(mix, mix.with_resin(resin, grams), add_resin_g=grams)
 
 
@@ -221,7 +223,7 @@ def correct(
     Refusal
         If more was used than was made, or nothing is left.
     """
-    if some(used_ml >= made.solution_ml):
+    if not every(used_ml < made.solution_ml):
         raise Refusal("--used", f"{used_ml:.4g} ml were used of "
                       f"{central(made.solution_ml):.4g} ml that were made, nothing is left",
                       "check both amounts, or make a new mix")  # fmt: skip
@@ -247,7 +249,14 @@ def planned_coats_equivalent(*, coats_laid: Num, laid: Mix, planned: Mix) -> Num
     -------
     float or array
         Planned coats [1].
+
+    Raises
+    ------
+    Refusal
+        For less than no coat.
     """
+    if not every(coats_laid >= 0):
+        raise Refusal("--coats-laid", "a number of coats below zero", "write e.g. 2")
     return coats_laid * laid.resin_g_per_l / planned.resin_g_per_l
 
 

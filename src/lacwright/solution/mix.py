@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
 from lacwright.figures import Refusal
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import Alcohol
-from lacwright.solution.num import Num, not_below_zero, some
+from lacwright.solution.num import Num, alike, central, every, not_below_zero, some
 from lacwright.solution.resin import Resin, default_resin_density
 from lacwright.trade import table
 
@@ -44,7 +44,7 @@ class Mix:
 
     def __post_init__(self) -> None:
         for amount in (*self.resin_g.values(), *self.solvent_g.values(), self.dye_g):
-            if some(amount < 0) or some(amount != amount):
+            if not every(amount >= 0):
                 raise Refusal("mix", "an amount below zero", "check what was taken out of it")
 
     @property
@@ -97,7 +97,7 @@ class Mix:
     def resin_g_per_l_alcohol(self) -> Num:
         """Flakes per litre of alcohol [g/l]."""
         alcohol_ml = self.alcohol_ml
-        if some(alcohol_ml <= 0):
+        if not every(alcohol_ml > 0):
             raise Refusal("mix", "there is no alcohol in it", "add alcohol first")
         return 1000.0 * self.total_resin_g / alcohol_ml
 
@@ -139,7 +139,16 @@ class Mix:
         return all(a.known for a in self.solvent_g)
 
     def __add__(self, other: Mix) -> Mix:
-        return Mix(_sum(self.resin_g, other.resin_g), _sum(self.solvent_g, other.solvent_g),
+        """Pour two mixes together.
+
+        Raises
+        ------
+        Refusal
+            Where the two hold different beliefs about one lot or one alcohol (its density, the
+            water in the flakes): kept under one of them, volume or solids would be lost.
+        """
+        return Mix(_sum(self.resin_g, other.resin_g, _one_lot),
+                   _sum(self.solvent_g, other.solvent_g, lambda a, b: _one_alcohol(a, b, self)),
                    self.dye_g + other.dye_g, temp_c=self.temp_c)  # fmt: skip
 
     def scaled(self, share: Num) -> Mix:
@@ -172,7 +181,7 @@ class Mix:
         else:
             has = "all of it"
         assert share is not None
-        if some(share < 0) or some(share > 1 + 1e-9):
+        if not (every(share >= 0) and every(share <= 1 + 1e-9)):
             raise Refusal("mix", f"more is taken out than there is ({has})",
                           "check both amounts")  # fmt: skip
         rest = not_below_zero(1.0 - share)
@@ -195,7 +204,7 @@ class Mix:
 
     def _some_volume(self) -> Num:
         volume = self.solution_ml
-        if some(volume <= 0):
+        if not every(volume > 0):
             raise Refusal("mix", "it is empty", "give what is in it")
         return volume
 
@@ -205,14 +214,42 @@ def dye_density_g_ml() -> float:
     return table("solution")["dye_density"].number("value")
 
 
-def _sum(a: Mapping[K, Num], b: Mapping[K, Num]) -> dict[K, Num]:
+def _sum(
+    a: Mapping[K, Num], b: Mapping[K, Num], check: Callable[[K, K], None]
+) -> dict[K, Num]:  # fmt: skip
     out = dict(a)
     for key, amount in b.items():
-        out[key] = out[key] + amount if key in out else amount
+        if key not in out:
+            out[key] = amount
+            continue
+        check(next(held for held in a if held == key), key)
+        out[key] = out[key] + amount
     return out
 
 
-def _span(amount: Num) -> str:
-    from lacwright.solution.num import central
+def _one_lot(a: Resin, b: Resin) -> None:
+    name = " ".join(filter(None, (a.grade, a.lot))) or "resin"
+    if not alike(a.density_g_ml, b.density_g_ml):
+        raise _two_beliefs(name, "density", a.density_g_ml, b.density_g_ml, " g/ml")
+    if not alike(a.moisture_share, b.moisture_share):
+        raise _two_beliefs(name, "share of water", a.moisture_share, b.moisture_share, "")
 
+
+def _one_alcohol(a: Alcohol, b: Alcohol, mix: Mix) -> None:
+    one, other = a.density_g_ml(mix.temp_c), b.density_g_ml(mix.temp_c)
+    if not alike(one, other):
+        raise _two_beliefs(a.lot or "alcohol", "density", one, other, " g/ml")
+
+
+def _two_beliefs(name: str, what: str, a: Num, b: Num, unit: str) -> Refusal:
+    one, other = (f"{central(x):.6g}" for x in (a, b))
+    if one == other:
+        one, other = "one value", "another"  # arrays that differ in their draws alone
+        unit = ""
+    return Refusal("mix", f"the same lot of {name} has one {what} here and another there "
+                   f"({one} and {other}{unit})",
+                   "give it one for both, or name the two lots apart")  # fmt: skip
+
+
+def _span(amount: Num) -> str:
     return f"{central(amount):.4g}"

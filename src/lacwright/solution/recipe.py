@@ -11,7 +11,7 @@ from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.mix import Mix, dye_density_g_ml
-from lacwright.solution.num import Num, some
+from lacwright.solution.num import Num, every, meant
 from lacwright.solution.resin import Resin
 
 
@@ -41,10 +41,11 @@ class Recipe:
 
     def __post_init__(self) -> None:
         for name, shares in (("resin", self.resins), ("alcohol", self.alcohols)):
-            if not shares or min(shares.values()) < 0 or sum(shares.values()) <= 0:
+            some = all(s >= 0 for s in shares.values()) and sum(shares.values()) > 0
+            if not some:
                 raise Refusal(f"recipe.{name}", "the shares do not describe a mix",
                               "give each a share above zero")  # fmt: skip
-        if some(self.cut_lb_per_gal <= 0) or some(self.dye_share < 0):
+        if not (every(self.cut_lb_per_gal > 0) and every(self.dye_share >= 0)):
             raise Refusal("recipe", "a cut of zero or dye below zero", "write e.g. a 2-lb cut")
 
     @property
@@ -89,7 +90,7 @@ class Recipe:
         elif resin_g is not None:
             alcohol_ml = resin_g / self.g_per_ml_alcohol
         assert alcohol_ml is not None
-        if some(alcohol_ml <= 0):
+        if not every(alcohol_ml > 0):
             raise Refusal("amount", "nothing is to be made", "give an amount above zero")
         flakes = alcohol_ml * self.g_per_ml_alcohol
         of_resin, of_alcohol = sum(self.resins.values()), sum(self.alcohols.values())
@@ -153,7 +154,7 @@ class Written:
             return self.amount * alcohol_density_g_ml * 1000.0 / u.G_PER_L_PER_CUT
         room = 1 - self.amount if self.how == "weight" else (
             1 - self.amount / 1000.0 / resin_density_g_ml)  # fmt: skip
-        if some(room <= 0):
+        if not every(room > 0):
             raise Refusal("recipe", "so much resin leaves no room for alcohol",
                           "check the amount and its unit")  # fmt: skip
         density = alcohol_density_g_ml * 1000.0 if self.how == "weight" else 1.0
@@ -200,10 +201,11 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
     if ratio and ratio[3] == "volume":
         raise _by_volume(text, where)
     if ratio:
-        flakes, alcohol = float(ratio[1]), float(ratio[2])
+        flakes, alcohol = (meant(float(ratio[n]), where) for n in (1, 2))
         if flakes <= 0 or alcohol <= 0:
             raise Refusal(where, f"'{text}' has a part of nothing", "write e.g. 1:4")
-        return Written("parts", flakes / alcohol, "weight of flakes to weight of alcohol")
+        return Written("parts", meant(flakes / alcohol, where),
+                       "weight of flakes to weight of alcohol")  # fmt: skip
     if "%" in clean or "percent" in clean or "per cent" in clean:
         body = re.sub(r"(?<=%|t) ?(?:solids )?(?:by weight|w/w|by mass|wt)$", "", clean)
         if re.search(r"volume|v/v|\bvol\b", clean):
@@ -214,7 +216,7 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
         share = read(body, u.SHARE, where)
         if not 0 < share < 1:
             raise Refusal(where, f"'{text}' leaves no alcohol or no resin", "write e.g. '20 %'")
-        return Written("weight", share, "resin by weight of the finished mix")
+        return Written("weight", meant(share, where), "resin by weight of the finished mix")
     body = _OF_MIX.sub("", clean)
     ratio_g = _g_per_g(body if body != clean else _OF_ALCOHOL.sub("", clean), where)
     if ratio_g is not None:
@@ -232,7 +234,7 @@ def read_recipe(text: str, *, where: str = "recipe") -> Written:
         how, words = "alcohol", "per volume of alcohol"
     if grams <= 0:
         raise Refusal(where, f"'{text}' is a cut of nothing", "write e.g. 2-lb cut")
-    return Written(how, grams, words)
+    return Written(how, meant(grams, where), words)
 
 
 _TWO = re.compile(r"(?P<flakes>.*[a-z])\s*(?:/|\bper\b|\bto\b|\bin\b)\s*(?P<volume>.+)")
@@ -256,7 +258,7 @@ def _g_per_g(text: str, where: str) -> float | None:
         return None
     if alcohol <= 0 or flakes <= 0:
         raise Refusal(where, f"'{text}' has a part of nothing", "write e.g. 25 g per 100 g")
-    return flakes / alcohol
+    return meant(flakes / alcohol, where)
 
 
 def _g_per_l(text: str, where: str) -> float:

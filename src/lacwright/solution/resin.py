@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from lacwright.figures import Refusal
-from lacwright.solution.num import Num, some
+from lacwright.solution.num import Num, every
 from lacwright.trade import Row, table
 
 
@@ -44,7 +44,7 @@ class Resin:
     def __post_init__(self) -> None:
         limits = table("solution")["resin_density_odd"]
         light, dense = limits.number("low"), limits.number("high")
-        if some(self.density_g_ml < light) or some(self.density_g_ml > dense):
+        if not (every(self.density_g_ml >= light) and every(self.density_g_ml <= dense)):
             raise Refusal("resin density", "lac lies between 1.035 and 1.21 g/ml",
                           "write e.g. 1.14, in g/ml")  # fmt: skip
         if not (0 <= self.wax_share < 1 and 0 <= self.moisture_share < 1):

@@ -21,12 +21,12 @@ UNKNOWN_ALCOHOL = (
     "sheet, or weigh 100 ml and give --alcohol-density)"
 )
 NO_ALCOHOL_IN_FILE = (
-    "cannot estimate without the alcohol: its density depends on what it is (write alcohol = "
-    '[{ name = "ethanol-190" }] in the file)'
+    "cannot estimate without the alcohol of {names}: nobody said what it is, and its density "
+    'depends on that (write there alcohol = [{{ name = "ethanol-190" }}])'
 )
 UNKNOWN_IN_FILE = (
-    "cannot estimate without the alcohol: its composition is unknown (ask for the safety data "
-    "sheet, and write it as composition of the can)"
+    "cannot estimate without the alcohol of {names}: its composition is unknown (ask for the "
+    "safety data sheet, and write the composition there)"
 )
 MIX_KEYS = (
     "resin_g", "alcohol_ml", "alcohol_g", "solution_ml", "solution_g", "cut_lb_per_gal",
