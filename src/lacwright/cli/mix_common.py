@@ -18,7 +18,7 @@ from lacwright.cli.show import (
     json_option,
     to_step,
 )
-from lacwright.figures import Caution, Figure, Refusal, exact, given
+from lacwright.figures import Caution, Figure, Num, Refusal, central, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution import (
@@ -33,7 +33,7 @@ from lacwright.solution import (
     slowest_ready,
     suits,
 )
-from lacwright.solution.num import LEAST, Num, central, meant
+from lacwright.solution.num import LEAST, meant
 from lacwright.solution.shown import NO_ALCOHOL, UNKNOWN_ALCOHOL, Answer, Model, answer
 from lacwright.trade import table
 

@@ -26,7 +26,7 @@ from lacwright.cli.mix_common import (
     say,
 )
 from lacwright.cli.show import brief
-from lacwright.figures import Figure, Refusal, exact, given
+from lacwright.figures import Figure, Refusal, central, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution import (
@@ -46,7 +46,7 @@ from lacwright.solution import (
     resin_named,
     resin_shares,
 )
-from lacwright.solution.num import central, meant
+from lacwright.solution.num import meant
 from lacwright.solution.shown import held
 from lacwright.trade import table
 

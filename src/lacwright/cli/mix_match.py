@@ -17,7 +17,7 @@ from lacwright.cli.mix_common import (
     resin_density,
 )
 from lacwright.cli.show import DENSITY, TEMPERATURE, brief, emit, json_option, to_step
-from lacwright.figures import Figure, Refusal, exact, given
+from lacwright.figures import Figure, Refusal, central, exact, given
 from lacwright.solution import (
     NOT_STATED,
     Answer,
@@ -31,7 +31,6 @@ from lacwright.solution import (
     resin_shares,
 )
 from lacwright.solution.match_lines import SHOWS
-from lacwright.solution.num import central
 from lacwright.solution.shown import NO_ALCOHOL_IN_FILE, UNKNOWN_IN_FILE, held
 
 if TYPE_CHECKING:

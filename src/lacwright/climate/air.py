@@ -9,8 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from lacwright.climate import water
-from lacwright.climate.water import Num
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal
 
 
 @dataclass(frozen=True, eq=False)

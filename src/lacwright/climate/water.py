@@ -7,11 +7,9 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal, plain
 from lacwright.figures.units import ZERO_C_K
 from lacwright.trade import table
-
-Num = float | NDArray[np.float64]
 
 ICE = ("vapour_c1", "vapour_c2", "vapour_c3", "vapour_c4", "vapour_c5", "vapour_c6", "vapour_c7")
 WATER = ("vapour_c8", "vapour_c9", "vapour_c10", "vapour_c11", "vapour_c12", "vapour_c13")
@@ -169,11 +167,6 @@ def absolute_humidity_g_m3(*, temp_c: Num, rh: Num) -> Num:
 def constant(key: str) -> float:
     """Return a value of the climate table."""
     return table("climate")[key].number("value")
-
-
-def plain(value: NDArray[np.float64]) -> Num:
-    """Return a float where the array has no dimension."""
-    return float(value) if np.ndim(value) == 0 else value
 
 
 def within(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from lacwright.climate.water import Num, constant, plain, within
+from lacwright.climate.water import constant, within
+from lacwright.figures import Num, plain
 
 WHERE = "wood moisture"
 MEND = "give the air of a room within that range"

@@ -8,6 +8,7 @@ from lacwright.figures.caution import Caution, Stop
 from lacwright.figures.figure import Figure, computed, default, exact, given, unknown
 from lacwright.figures.learned import Hand, Learned, Seen
 from lacwright.figures.marks import Basis, Mark, weakest
+from lacwright.figures.num import Num, central, plain
 from lacwright.figures.refusal import Refusal, Refusals, nearest
 from lacwright.figures.working import Working, evaluate_formula
 
@@ -18,17 +19,20 @@ __all__ = [
     "Hand",
     "Learned",
     "Mark",
+    "Num",
     "Refusal",
     "Refusals",
     "Seen",
     "Stop",
     "Working",
+    "central",
     "computed",
     "default",
     "evaluate_formula",
     "exact",
     "given",
     "nearest",
+    "plain",
     "unknown",
     "weakest",
 ]

@@ -72,7 +72,6 @@ from lacwright.film.steps import (
     Clean,
     Coat,
     MixLike,
-    Num,
     Rest,
     Schedule,
     ZoneLike,
@@ -80,7 +79,7 @@ from lacwright.film.steps import (
 
 __all__ = [
     # the course and its grounds
-    "Coat", "Abrade", "Rest", "Clean", "Schedule", "MixLike", "ZoneLike", "Num",
+    "Coat", "Abrade", "Rest", "Clean", "Schedule", "MixLike", "ZoneLike",
     "Ground", "Rules", "run_schedule", "coats_needed",
     "Run", "StepFilm", "Layer", "Laid", "Refused",
     # figures where none are given

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from lacwright.figures import Caution, Refusal, Stop, nearest
+from lacwright.figures import Caution, Num, Refusal, Stop, central, nearest, plain
 from lacwright.figures.learned import Z95
 from lacwright.film.landing import added_um, landed_ml_m2, soaked_ml_m2, strength, used_ml_m2
 from lacwright.film.layers import (
@@ -22,7 +22,7 @@ from lacwright.film.layers import (
     main_layer,
 )
 from lacwright.film.removal import through_share
-from lacwright.film.steps import Abrade, Coat, MixLike, Num, Schedule, central, plain
+from lacwright.film.steps import Abrade, Coat, MixLike, Schedule
 
 
 def run_schedule(

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from lacwright.figures import Learned, Refusal
-from lacwright.film.steps import Num
+from lacwright.figures import Learned, Num, Refusal
 from lacwright.trade import table
 
 WEIGHED_FILM_FORMULA = (

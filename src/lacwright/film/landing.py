@@ -13,9 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal, plain
 from lacwright.figures.units import G_PER_L_PER_CUT
-from lacwright.film.steps import Num, plain
 
 # The same equations as formulas, for a working that anybody can evaluate again.
 LANDED_FORMULA = "load_ml_m2 * (1 - lost_share)"

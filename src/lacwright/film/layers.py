@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from lacwright.figures import Caution, Refusal, Stop
-from lacwright.film.steps import Num, ZoneLike, central
+from lacwright.figures import Caution, Num, Refusal, Stop, central
+from lacwright.film.steps import ZoneLike
 
 
 @dataclass(frozen=True, eq=False)

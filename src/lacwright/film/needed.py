@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from lacwright.figures import Refusal
+from lacwright.figures import Refusal, central
 from lacwright.film.build import run_schedule
 from lacwright.film.layers import Ground, Rules, Run
-from lacwright.film.steps import Schedule, central
+from lacwright.film.steps import Schedule
 
 
 def coats_needed(

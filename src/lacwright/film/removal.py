@@ -8,8 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from lacwright.figures import Refusal
-from lacwright.film.steps import Num
+from lacwright.figures import Num, Refusal
 
 NEED_FORMULA = "level_share * ridge_um + scratch_share * grains_um + polish_um"
 STROKES_FORMULA = "wear_mm3_nm * force_n / (length_mm * width_mm) * path_m * 1000"

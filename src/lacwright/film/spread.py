@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal
 from lacwright.figures.units import INCH_MM, SQFT_GAL_AT_1_MIL
-from lacwright.film.steps import Num
 
 UM_PER_MIL = INCH_MM  # a thousandth of an inch in um: the same number as an inch in mm
 

@@ -7,12 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lacwright.figures import Refusal
-
-Num = float | NDArray[np.float64]
-"""A number, or draws of it on the last axis: column 0 the central case."""
+from lacwright.figures import Num, Refusal
 
 
 class MixLike(Protocol):
@@ -188,13 +184,3 @@ class Clean:
 
 
 Schedule = tuple[Coat | Abrade | Rest | Clean, ...]
-
-
-def central(value: Any) -> float:
-    """Return the central case of a number or of its draws."""
-    return float(value) if np.ndim(value) == 0 else float(np.asarray(value)[..., 0])
-
-
-def plain(value: Any) -> Num:
-    """Return a float for a single number, the array for draws."""
-    return float(value) if np.ndim(value) == 0 else value

@@ -6,14 +6,14 @@ import re
 from dataclasses import dataclass, field
 from functools import cache
 
-from lacwright.figures import Basis, Figure, Mark, Refusal, nearest, weakest
+from lacwright.figures import Basis, Figure, Mark, Num, Refusal, nearest, weakest
 from lacwright.solution.density import (
     blend_density,
     ethanol_share_of_strength,
     ethanol_water_density,
     substance_density,
 )
-from lacwright.solution.num import Num, every
+from lacwright.solution.num import every
 from lacwright.trade import Row, table
 
 Parts = tuple[tuple[str, float], ...]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
-from lacwright.figures import Refusal
-from lacwright.solution.num import Num, every
+from lacwright.figures import Num, Refusal
+from lacwright.solution.num import every
 from lacwright.trade import table
 
 COLDEST_C, WARMEST_C = -20.0, 40.0

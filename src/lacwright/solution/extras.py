@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import Alcohol
 from lacwright.solution.making import Change
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, every
+from lacwright.solution.num import every
 from lacwright.trade import table
 
 

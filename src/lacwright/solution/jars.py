@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal, central
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.making import Change, adjust
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, central, every
+from lacwright.solution.num import every
 from lacwright.solution.resin import Resin
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal, central
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import Num, central, every, not_below_zero, some
+from lacwright.solution.num import every, not_below_zero, some
 from lacwright.solution.recipe import Recipe
 from lacwright.solution.resin import Resin
 

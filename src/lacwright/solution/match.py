@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from lacwright.figures import Figure, Refusal
+from lacwright.figures import Figure, Refusal, central
 from lacwright.solution.making import thin
 from lacwright.solution.match_lines import (
     SHOWS,
@@ -17,7 +17,6 @@ from lacwright.solution.match_lines import (
     why_strange,
 )
 from lacwright.solution.mix import Mix, dye_density_g_ml
-from lacwright.solution.num import central
 from lacwright.solution.ready import slowest_ready
 from lacwright.solution.recipe import Recipe
 from lacwright.solution.simplex import best_amounts

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from lacwright.figures import central
 from lacwright.solution.alcohol import NOT_STATED, UNKNOWN_LOT, Alcohol
 from lacwright.solution.mix import Mix
-from lacwright.solution.num import central
 from lacwright.solution.recipe import Recipe
 from lacwright.solution.resin import Resin
 

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal, central
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import Alcohol
-from lacwright.solution.num import Num, alike, central, every, not_below_zero, some
+from lacwright.solution.num import alike, every, not_below_zero, some
 from lacwright.solution.resin import Resin, default_resin_density
 from lacwright.trade import table
 

@@ -1,19 +1,10 @@
-"""Floats or arrays: what the model's functions take, without importing numpy for the floats."""
+"""Checks of floats or arrays, without importing numpy for the floats."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import Any
 
-from lacwright.figures import Refusal
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Num: TypeAlias = float | NDArray[np.float64]
-else:
-    Num = Any
-
+from lacwright.figures import Num, Refusal
 
 MOST = 1e12
 LEAST = 1e-6
@@ -61,11 +52,6 @@ def meant(value: float, where: str) -> float:
         raise Refusal(where, f"{value:.3g} is far too small to weigh or measure",
                       "check the number and its unit")  # fmt: skip
     return value
-
-
-def central(value: Num) -> float:
-    """Return the central case: the float itself, or column 0 of an array."""
-    return float(value) if isinstance(value, int | float) else float(value.flat[0])
 
 
 def not_below_zero(value: Num) -> Num:

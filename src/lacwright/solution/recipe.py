@@ -6,12 +6,12 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.mix import Mix, dye_density_g_ml
-from lacwright.solution.num import Num, every, meant
+from lacwright.solution.num import every, meant
 from lacwright.solution.resin import Resin
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from lacwright.figures import Refusal
-from lacwright.solution.num import Num, every
+from lacwright.figures import Num, Refusal
+from lacwright.solution.num import every
 from lacwright.trade import Row, table
 
 

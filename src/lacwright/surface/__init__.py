@@ -22,7 +22,6 @@ from lacwright.surface.long import developed, moulding, rod, tapered_leg, turned
 from lacwright.surface.zone import (
     WORDS,
     Kind,
-    Num,
     Part,
     Zone,
     area,
@@ -36,7 +35,6 @@ __all__ = [
     "Part",
     "Zone",
     "Kind",
-    "Num",
     "WORDS",
     "area",
     "face_names",

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from lacwright.figures import Figure, Mark, Refusal, weakest
+from lacwright.figures import Figure, Mark, Num, Refusal, weakest
 from lacwright.surface.flat import MM, MM2
-from lacwright.surface.zone import Num, Zone, positive
+from lacwright.surface.zone import Zone, positive
 from lacwright.trade import Row, table
 
 POINTS = 300

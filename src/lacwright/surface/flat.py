@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from lacwright.figures import Refusal
-from lacwright.surface.zone import Kind, Num, Zone, positive
+from lacwright.figures import Num, Refusal
+from lacwright.surface.zone import Kind, Zone, positive
 
 MM2 = 1e-6
 MM = 1e-3

@@ -8,9 +8,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from lacwright.figures import Refusal
+from lacwright.figures import Num, Refusal
 from lacwright.surface.flat import MM, MM2
-from lacwright.surface.zone import Num, Zone, positive
+from lacwright.surface.zone import Zone, positive
 
 CHORDS = 32
 """Straight tapers between two stations of a smoothed turning: 1e-4 of the area and less."""

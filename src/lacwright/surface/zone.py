@@ -7,13 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-from lacwright.figures import Basis, Figure, Mark, Refusal, computed, nearest, weakest
+from lacwright.figures import Basis, Figure, Mark, Num, Refusal, central, computed, nearest, weakest
 from lacwright.figures.quantities import read_size
-
-Num = float | NDArray[np.float64]
-"""A number, or draws of it on the last axis."""
 
 Kind = Literal["face", "edge", "end"]
 """Long grain laid open as a face, side grain of an edge, end grain."""
@@ -265,16 +261,12 @@ def _words(name: str) -> set[str]:
 
 
 def _share(zones: Sequence[Zone], shares: Sequence[float]) -> float:
-    areas = [_central(z.area_m2) for z in zones]
+    areas = [central(z.area_m2) for z in zones]
     return sum(a * s for a, s in zip(areas, shares, strict=True)) / sum(areas)
 
 
-def _central(value: Num) -> float:
-    return float(np.ravel(np.asarray(value, dtype=float))[0])
-
-
 def _figure(value: Num, mark: Mark, source: str) -> Figure:
-    number = _central(value)
+    number = central(value)
     return Figure(number, number, number, "m2", Basis.COMPUTED, mark, source)
 
 
