@@ -68,20 +68,30 @@ def _banded(rows: Any) -> tuple[float, float, float]:
 def _lines(
     steps: list[dict[str, Any]], refused: list[dict[str, Any]], keys: dict[str, Any]
 ) -> list[str]:
-    parts = list(dict.fromkeys(s["part"] for s in steps))
-    last = {p: next(s for s in reversed(steps) if s["part"] == p) for p in parts}
-    first = "; ".join(
-        f"{p} {s['flat_um']:.0f} um on flats and {s['edge_um']:.0f} um on edges"
-        for p, s in last.items()
-    )
-    lines = [f"Film left: {first}." if parts else "No film is laid."]
+    """The film step by step; parts with the same course stand together."""
+    courses: dict[str, list[str]] = {}
+    last: dict[str, str] = {}
+    for part in dict.fromkeys(s["part"] for s in steps):
+        mine = [s for s in steps if s["part"] == part]
+        table = "\n".join(_row(s) for s in mine)
+        courses.setdefault(table, []).append(part)
+        flat, edge = mine[-1]["flat_um"], mine[-1]["edge_um"]
+        last[table] = f"{flat:.0f} um on flats and {edge:.0f} um on edges"
+    left = "; ".join(f"{', '.join(parts)} {last[rows]}" for rows, parts in courses.items())
+    lines = [f"Film left: {left}." if courses else "No film is laid."]
     if refused:
         lines[0] += f" {len(refused)} sanding{'s' if len(refused) > 1 else ''} refused."
-    for s in steps:
-        band = f"({s['flat_um_low']:.0f} to {s['flat_um_high']:.0f})"
-        mark = "  REFUSED" if s["refused"] else ""
-        lines.append(f"  {s['part'][:16]:<16} {s['what'][:18]:<18} flat {s['flat_um']:>6.1f} um "
-                     f"{band:<14} edge {s['edge_um']:>6.1f} um{mark}")  # fmt: skip
+    for rows, parts in courses.items():
+        lines += [f"  {', '.join(parts)}", *rows.splitlines()]
     lines += [f"Refused: {r['text']}" for r in refused]
     lines += [f"Note: {n}." for n in keys["notes"]]
     return lines
+
+
+def _row(step: dict[str, Any]) -> str:
+    band = f"({step['flat_um_low']:.0f} to {step['flat_um_high']:.0f})"
+    mark = "  REFUSED" if step["refused"] else ""
+    return (
+        f"    {step['what'][:18]:<18} flat {step['flat_um']:>6.1f} um {band:<14} "
+        f"edge {step['edge_um']:>6.1f} um{mark}"
+    )
