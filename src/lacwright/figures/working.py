@@ -61,8 +61,8 @@ class Working:
                     shifts.append(evaluate_formula(self.formula, {**middle, name: end}) - value)
                 except ValueError:
                     continue
-            down, up = down + min(shifts) ** 2, up + max(shifts) ** 2
-        return value, value - math.sqrt(down), value + math.sqrt(up)
+            down, up = math.hypot(down, min(shifts)), math.hypot(up, max(shifts))
+        return value, value - down, value + up
 
 
 def evaluate_formula(formula: str, values: Mapping[str, float]) -> float:

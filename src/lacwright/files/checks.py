@@ -19,6 +19,7 @@ class FileTable(BaseModel):
 
 T = TypeVar("T", bound=FileTable)
 MOST = 1000
+MOST_PRICE = 1e9
 """More of anything that is counted in a job is taken for a slip."""
 
 

@@ -8,7 +8,7 @@ from pydantic import model_validator
 
 from lacwright.figures import Refusal
 from lacwright.files import words as w
-from lacwright.files.checks import MOST, FileTable, entry
+from lacwright.files.checks import MOST, MOST_PRICE, FileTable, entry
 
 
 class HoursTable(FileTable):
@@ -38,7 +38,7 @@ class MaterialTable(FileTable):
 
     what: w.Text = entry("which material", '"abrasive sheets"', needed=True)
     amount: float = entry("how many", "6", needed=True, ge=0)
-    price: float = entry("price of one", "0.8", needed=True, ge=0)
+    price: float = entry("price of one", "0.8", needed=True, ge=0, le=MOST_PRICE)
     per: w.Text | None = entry("what one is", '"sheet"', default="")
 
 
@@ -46,7 +46,7 @@ class QuoteTable(FileTable):
     """What a quote is made from; nothing is assumed."""
 
     currency: w.Text | None = entry("how prices are written", '"EUR"', default="money")
-    rate: float | None = entry("price of a working hour", "45", unit="per h", ge=0,
+    rate: float | None = entry("price of a working hour", "45", unit="per h", ge=0, le=MOST_PRICE,
                                default="none, and labour is left out with the reason")  # fmt: skip
     contingency: w.Share | None = entry("share added for what nobody foresaw", '"10 %"', unit="1",
                                         default="none")  # fmt: skip
@@ -92,7 +92,7 @@ class ItemTable(FileTable):
 
     what: w.Text = entry("what it is", '"soft brush, 25 mm"', needed=True)
     per_person: float = entry("how many for each person", "1", needed=True, ge=0)
-    price: float | None = entry("price of one", "6.5", ge=0, default="not known")
+    price: float | None = entry("price of one", "6.5", ge=0, le=MOST_PRICE, default="not known")
 
 
 class ClassTable(FileTable):

@@ -11,7 +11,7 @@ from pydantic import BaseModel, model_validator
 
 from lacwright.figures import Refusal
 from lacwright.files import words as w
-from lacwright.files.checks import MOST, FileTable, entry
+from lacwright.files.checks import MOST, MOST_PRICE, FileTable, entry
 from lacwright.trade import table
 
 MOST_TIMES = 200
@@ -250,7 +250,7 @@ class LotTable(FileTable):
     tested: w.Date | None = entry("day of the last drying or dissolving test", "2027-02-20",
                                   default="not tested")  # fmt: skip
     passed: bool | None = entry("whether it passed the test", "true", default="not known")
-    price: float | None = entry("price, in the currency of the quote", "30", ge=0,
+    price: float | None = entry("price, in the currency of the quote", "30", ge=0, le=MOST_PRICE,
                                 default="not known")  # fmt: skip
     price_for: w.Written | None = entry(
         "the amount that costs so much", '"1 kg"', unit="g, ml or pieces", alias="for",
