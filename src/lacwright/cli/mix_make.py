@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import click
 
 from lacwright.cli.mix_common import (
@@ -29,7 +27,6 @@ from lacwright.solution import cautions_of, dissolve, make
 from lacwright.solution.num import meant
 from lacwright.trade import table
 
-Workings = Mapping[str, tuple[str, tuple[str, ...]]]
 WHY = "resin density in solution"
 
 
