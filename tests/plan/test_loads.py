@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
 import pytest
 
-from lacwright.figures import given
+from lacwright.figures import Learned, Mark, given
 from lacwright.figures.draws import Draws
 from lacwright.film import calibrate
 from lacwright.plan.laying import liquid_of
@@ -74,3 +77,17 @@ def test_a_session_is_so_many_passes() -> None:
     made = load(Step("session"), method="french-polish")
     row = table("methods")["french-polish"]
     assert made.used.value == pytest.approx(row.number("load") * row.number("passes"))
+
+
+@pytest.mark.parametrize(("name", "unit"), [("spread.brush", "ml/m2"), ("deposit.brush", "um")])
+def test_a_coat_lies_about_the_mean_that_the_log_tells(name: str, unit: str) -> None:
+    """The log narrows the mean of all coats, not the scatter of one (ln sd .12, see film.csv)."""
+    learned = Learned(name, unit, 10.0, 0.35, "prior", Mark.PRACTICE)
+    for value in (9.0, 10.0, 11.0):
+        learned = learned.observe(value, 0.12)
+    made = load(Step("coat"), {name: learned})
+    rows = made.used_draws if made.deposit_draws is None else made.deposit_draws
+    _, ln_sd = learned.posterior()
+    noise = table("film")["coat_ln_sd"].number("value")
+    # 400 draws know a spread to about 4 %; three of those.
+    assert np.std(np.log(rows[1:])) == pytest.approx(math.hypot(ln_sd, noise), rel=0.12)

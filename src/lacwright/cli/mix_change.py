@@ -426,7 +426,11 @@ def slow_(*, bench: Bench, have: float, cut: float, slow_name: str, share: float
         "every wait gets longer: try it on a board first.",
         *band_line(out, {"add_alcohol_ml": f"{key} to add"}, WHY),
     ]
-    if usual.high is not None and wanted.number() > 1.5 * usual.high and not bench.odd:
+    if (
+        usual.high is not None
+        and not bench.odd
+        and (wanted.number() > table("solution")["odd_slow"].number("value") * usual.high)
+    ):
         raise Refusal(
             "--share",
             f"{wanted.number():.0%} of {key} is far above the usual "

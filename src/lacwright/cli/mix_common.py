@@ -20,7 +20,7 @@ from lacwright.cli.show import (
 )
 from lacwright.figures import Caution, Figure, Num, Refusal, central, exact, given
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read, read_cut
+from lacwright.figures.quantities import read, read_cut, read_weight
 from lacwright.solution import (
     NOT_STATED,
     Alcohol,
@@ -43,22 +43,6 @@ VISIBLE = 0.004  # a band narrower than that does not show in three figures
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-def weight(
-    text: str | float, where: str, mend: str = "weigh it and write e.g. 40 g or 2 oz"
-) -> float:
-    """Read a weight [g] where a volume cannot stand in for it; `mend` says what to do instead."""
-    try:
-        return read(text, u.MASS, where)
-    except Refusal:
-        try:
-            read(text, u.VOLUME, where)
-        except Refusal:
-            pass
-        else:
-            raise Refusal(where, f"'{text}' is a volume, a weight is wanted", mend) from None
-        raise
-
-
 def _quantity(kind: u.Kind, reader: Callable[[str | float, str], float] | None = None) -> Quantity:
     """Return an option type that also refuses what is too small to be meant."""
     return Quantity(kind, lambda text, where: meant(
@@ -68,8 +52,8 @@ def _quantity(kind: u.Kind, reader: Callable[[str | float, str], float] | None =
 
 VOLUME, SHARE, SPREAD = (_quantity(kind) for kind in (u.VOLUME, u.SHARE, u.SPREAD))
 CUT = _quantity(u.CUT, read_cut)
-WEIGHT = _quantity(u.MASS, weight)
-FLAKES = _quantity(u.MASS, lambda text, where: weight(
+WEIGHT = _quantity(u.MASS, read_weight)
+FLAKES = _quantity(u.MASS, lambda text, where: read_weight(
     text, where, "weigh them; only 'mix cut' reads a volume of flakes, with --bulk-density"
 ))  # fmt: skip
 COATS = _quantity(u.Kind("number of coats", "coats", {"coat": 1.0, "coats": 1.0}, "2",
@@ -339,6 +323,7 @@ def _moisture(share: float) -> None:
 
 
 def _plausible(density: float) -> None:
-    if not 0.7 <= density <= 0.95:
+    odd = table("solution")["alcohol_density_odd"]
+    if not odd.number("low") <= density <= odd.number("high"):
         raise Refusal("--alcohol-density", f"{density:g} g/ml is no alcohol for shellac",
                       "weigh 100 ml and write e.g. 0.793")  # fmt: skip

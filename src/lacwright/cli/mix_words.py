@@ -161,6 +161,7 @@ def wax_(
         "turpentine_g": turps}))  # fmt: skip
     out.extra["wax_share"] = float(paste.wax_share)
     keys = out.keys
+    softer = rows["wax_softer"]
     waxes = " and ".join(
         f"{to_step(w, scale_step)} g of {name}"
         for w, name in ((beeswax, "beeswax"), (carnauba, "carnauba"))
@@ -170,8 +171,8 @@ def wax_(
         f"Melt {waxes} in a water bath, take it off, stir in "
         f"{to_step(keys['turpentine_g'], scale_step)} g ({ml(keys['turpentine_ml'])}) of gum "
         f"turpentine: makes {keys['total_g']:.0f} g of paste, {keys['wax_share']:.0%} wax.",
-        "Another published recipe is softer (190 g beeswax, 30 g carnauba, 500 g turpentine: 31 % "
-        "wax): --firmness 0.56 gives that.",
+        f"Another published recipe is softer ({softer.text('note')}): --firmness "
+        f"{softer.number('value'):g} gives that.",
     ]
     emit(schema="lacwright.mix.wax/1", keys=keys, lines=lines, as_json=as_json,
          figures=out.figures, missing={},

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lacwright.cli.show import DAY, DENSITY, MASS, TEMPERATURE, emit, json_option
+from lacwright.cli.show import DAY, DENSITY, MASS, TEMPERATURE, clock, emit, json_option
 
 if TYPE_CHECKING:
     from lacwright.figures import Figure
@@ -114,7 +114,7 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
         missing |= {"calendar": "no step is planned", "finish": "no step is planned"}
         return keys, missing
     keys["calendar"] = [
-        {"date": e.date.isoformat(), "at": _clock(e.hour), "what": e.what, "part": e.part,
+        {"date": e.date.isoformat(), "at": clock(e.hour), "what": e.what, "part": e.part,
          "until": e.until.isoformat()}
         for e in made.calendar.entries
     ]  # fmt: skip
@@ -131,11 +131,6 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
     elif f.latest_start is None:
         missing["finish.latest_start"] = "no start within five years is early enough"
     return keys, missing
-
-
-def _clock(hour: float) -> str:
-    minutes = round(hour * 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _mix_keys(one: Amount, made: Plan) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import datetime as dt
 from collections import Counter
 from itertools import groupby
 
-from lacwright.cli.show import brief, to_step
+from lacwright.cli.show import brief, clock, to_step
 from lacwright.figures import Figure
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan import Amount, Plan
@@ -205,17 +205,12 @@ def _days(plan: Plan) -> list[str]:
     for date, group in groupby(plan.calendar.entries, lambda e: e.date):
         for k, entry in enumerate(group):
             when = day(date) if k == 0 else ""
-            hour = "" if entry.counts == "rest" else _clock(entry.hour)
+            hour = "" if entry.counts == "rest" else clock(entry.hour)
             part = f" [{entry.part}]" if entry.part and not entry.part.startswith("mix ") else ""
             until = f", until {day(entry.until)}" if (entry.until - date).days > 1 else ""
             lines.append(f"{when:<15} {hour:>5}  {entry.what}{part}{until}")
     lines.append(f"{day(plan.calendar.finish):<15}        Done")
     return lines
-
-
-def _clock(hour: float) -> str:
-    minutes = round(hour * 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def _shelf(plan: Plan, scale_g: float, measure_ml: float) -> list[str]:

@@ -155,6 +155,12 @@ def _nulls(value: Any, path: str = "") -> Iterator[str]:
         yield path
 
 
+def clock(hour: float) -> str:
+    """Return an hour of the day as "09:15"."""
+    minutes = round(hour * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
 def to_step(value: float, step: float) -> str:
     """Return an amount rounded to the step of his scale: to_step(59.93, 0.1) is "59.9"."""
     shown = f"{step:.6f}".rstrip("0").rstrip(".")

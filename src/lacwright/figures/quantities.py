@@ -147,6 +147,26 @@ def read_size(text: str, where: str) -> tuple[float, ...]:
     return sizes
 
 
+def read_weight(text: str | float, where: str, mend: str = "weigh it and write e.g. 40 g") -> float:
+    """Read a weight [g] where a volume cannot stand in for it; `mend` says what to do instead.
+
+    Raises
+    ------
+    Refusal
+        Beside `read`'s: for a volume, with that mend.
+    """
+    try:
+        return read(text, u.MASS, where)
+    except Refusal:
+        try:
+            read(text, u.VOLUME, where)
+        except Refusal:
+            pass
+        else:
+            raise Refusal(where, f"'{text}' is a volume, a weight is wanted", mend) from None
+        raise
+
+
 def read_day(text: str | dt.date, where: str) -> dt.date:
     """Read a day: "2027-03-01", or a date as it is.
 

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read, read_cut
+from lacwright.figures.quantities import read, read_cut, read_weight
 from lacwright.files.toml import load_toml
 from lacwright.solution import (
     NOT_STATED,
@@ -268,7 +268,8 @@ def _wish(parsed: RecipeFile, name: str, density: float | None, temp_c: float) -
     for bag in parsed.flakes:
         spot = f"{name}: flakes {bag.lot}"
         resin = resin_named(bag.grade, lot=bag.lot, wax=bag.wax, density_g_ml=density, where=spot)
-        grams = _weight(bag.have, f"{spot}.have")
+        where = f"{spot}.have"
+        grams = meant(read_weight(bag.have, where, "weigh the bag and write e.g. 200 g"), where)
         sources.append(Source(bag.lot, "flakes", Mix({resin: grams}, {}, temp_c=temp_c)))
     for jar in parsed.jar:
         spot = f"{name}: jar {jar.name}"
@@ -328,20 +329,6 @@ def _whole(shares: Iterable[float], where: str) -> None:
     if abs(total - 1) > WHOLE:
         raise Refusal(where, f"the shares sum to {total:.3g}, not to 1",
                       "give each a share of the whole, such as '60 %' and '40 %'")  # fmt: skip
-
-
-def _weight(text: str, where: str) -> float:
-    try:
-        return meant(read(text, u.MASS, where), where)
-    except Refusal:
-        try:
-            read(text, u.VOLUME, where)
-        except Refusal:
-            pass
-        else:
-            raise Refusal(where, f"'{text}' is a volume, and flakes settle loosely or tightly",
-                          "weigh the bag and write e.g. 200 g") from None  # fmt: skip
-        raise
 
 
 def _volume(text: str, where: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from lacwright.figures import Figure, Mark, Refusal, default
+from lacwright.figures import Figure, Refusal
 from lacwright.film.layers import Rules
 from lacwright.trade import Row, table
 
@@ -36,8 +36,7 @@ def edge_figures(*, edge_film: Figure | None = None, edge_cut: Figure | None = N
     rows = table("film")
     notes: list[str] = []
     if edge_cut is not None and edge_film is None:
-        source = "common practice: taken as 1, since only what sanding takes there is given"
-        edge_film = default(1.0, "1", Mark.PRACTICE, source)
+        edge_film = rows["edge_film_alone"].figure("value")
         notes.append(
             "film on edges taken as thick as on flats, since only what sanding takes there is "
             "given: give edge_film as well if it is thinner"

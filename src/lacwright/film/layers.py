@@ -10,6 +10,7 @@ import numpy as np
 
 from lacwright.figures import Caution, Num, Refusal, Stop, central
 from lacwright.film.steps import ZoneLike
+from lacwright.trade import table
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +41,9 @@ class Ground:
     reference_cut_lb_per_gal: float
     edge_film: Num = 1.0
     edge_cut: Num = 1.0
-    unevenness: Num = 0.25
+    unevenness: Num = field(
+        default_factory=lambda: table("film")["unevenness.brush"].number("value")
+    )
 
     def __post_init__(self) -> None:
         where = f"edge of {self.zone.part}"

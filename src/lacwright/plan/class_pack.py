@@ -72,9 +72,6 @@ def class_pack(spec: ClassSpec, own: OwnFigures) -> ClassPack:
         else given(spec.cleaning_ml_per_person, "ml", "class, cleaning")
     )  # fmt: skip
     cleaning = computed("each * heads", "ml", {"each": cleaning_each, "heads": heads})
-    cleaning = cleaning.with_band(
-        (cleaning_each.low or 0.0) * heads.number(), (cleaning_each.high or 0.0) * heads.number()
-    )
     figures["class.cleaning"] = cleaning
     for what, each, _ in spec.items:
         figures[f"class.item.{what}"] = computed(
@@ -99,13 +96,8 @@ def per_student(spec: ClassSpec, materials: Figure, unit: str) -> Figure:
     if spec.students == 0:
         return unknown(unit, "cannot estimate without students")
     students = exact(spec.students, "1", "class, students")
-    figure = computed("materials / students", unit, {"materials": materials, "students": students},
-                      note="no labour, no contingency")  # fmt: skip
-    if figure.value is None:
-        return figure
-    return figure.with_band(*(
-        (getattr(materials, end) or 0.0) / spec.students for end in ("low", "high")
-    ))  # fmt: skip
+    return computed("materials / students", unit, {"materials": materials, "students": students},
+                    note="no labour, no contingency")  # fmt: skip
 
 
 def _per_head(

@@ -96,10 +96,7 @@ def removal_of(track: Track, index: int, own: OwnFigures) -> Figure:
         "ridge": own.figure(f"removal.ridge.{method}"),
         "level_share": own.figure("removal.level_share"),
     }
-    low, high = (
-        float(np.prod([getattr(f, end) or 0.0 for f in inputs.values()])) for end in ("low", "high")
-    )
-    return computed("ridge * level_share", "um", inputs).with_band(low, high)
+    return computed("ridge * level_share", "um", inputs)
 
 
 def schedule_of(

@@ -134,8 +134,7 @@ def _hand_uses(method: str, area_m2: float, own: OwnFigures) -> tuple[Figure, Ar
 
 def _per_area(uses: Figure, area_m2: float) -> Figure:
     area = given(area_m2, "m2", "area of the faces the step covers")
-    figure = computed("uses / area", "ml/m2", {"uses": uses, "area": area})
-    return figure.with_band((uses.low or 0.0) / area_m2, (uses.high or 0.0) / area_m2)
+    return computed("uses / area", "ml/m2", {"uses": uses, "area": area})
 
 
 def _deposit(
@@ -153,6 +152,8 @@ def _deposit(
     if own.said(f"deposit.{method}") and not step.spread_ml_m2 and step.wet_um is None:
         figure = own.figure(f"deposit.{method}")
         rows = own.draw_figure(figure, hand)
+        if figure.basis is Basis.LEARNED:
+            rows = rows * noise
         if figure.unit == "g/m2":
             rows = rows / liquid.resin_density_draws
             return computed(

@@ -6,7 +6,6 @@ looks like a default, and as draws, so that what is common to all coats is drawn
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -69,15 +68,12 @@ class OwnFigures:
             raise Refusal(f"hand.{name}", figure.missing or "is missing", "give it in [hand]")
         return figure.value
 
-    def draw(self, name: str, *, factor: str | None = None) -> Array:
-        """Return the figure as draws, shape (n + 1,), column 0 the central value.
-
-        `factor` names the random factor; two figures of one factor move together.
-        """
-        return self.draw_figure(self.figure(name), factor or name)
+    def draw(self, name: str) -> Array:
+        """Return the figure as draws of a factor of its name, shape (n + 1,), column 0 central."""
+        return self.draw_figure(self.figure(name), name)
 
     def draw_figure(self, figure: Figure, factor: str) -> Array:
-        """Return any figure with a band as draws of the named factor."""
+        """Return any figure as draws of the named factor; what shares a factor moves together."""
         value = figure.number()
         low, high = figure.low, figure.high
         if low is None or high is None:
@@ -136,14 +132,8 @@ def _spread(method: str) -> Figure:
 
 
 def _product(formula: str, inputs: dict[str, Figure]) -> Figure:
-    """Return a default of two factors, the band that of the first and (if its own) the second."""
-    figure = computed(formula, "ml/m2", inputs)
-    first, second = inputs.values()
-    spread = [math.log((f.high or 1) / (f.low or 1)) / 2 for f in (first, second)]
-    half = math.hypot(*spread) if "*" in formula else spread[0]
-    value = figure.number()
-    return replace(figure, low=value * math.exp(-half), high=value * math.exp(half),
-                   basis=Basis.DEFAULT)  # fmt: skip
+    """Return a default that is reckoned from two rows of a table."""
+    return replace(computed(formula, "ml/m2", inputs), basis=Basis.DEFAULT)
 
 
 def _lost(method: str) -> Figure:
