@@ -1,0 +1,104 @@
+"""Times of the record: microseconds since 1970 in UTC, shown in the shop's zone."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import time
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from lacwright.figures import Refusal, nearest
+from lacwright.figures.quantities import FIRST_YEAR, LAST_YEAR
+
+SECOND = 1_000_000
+DAY = 86_400 * SECOND
+_EPOCH = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
+
+
+def now_us() -> int:
+    """Return the time now."""
+    return time.time_ns() // 1000
+
+
+def to_us(moment: dt.datetime) -> int:
+    """Return a moment (which knows its zone) in microseconds."""
+    return (moment - _EPOCH) // dt.timedelta(microseconds=1)
+
+
+def from_us(us: int, zone: dt.tzinfo = dt.UTC) -> dt.datetime:
+    """Return microseconds as a moment in a zone."""
+    return (_EPOCH + dt.timedelta(microseconds=us)).astimezone(zone)
+
+
+def day_of(us: int, zone: dt.tzinfo) -> dt.date:
+    """Return the day on which it was in a zone."""
+    return from_us(us, zone).date()
+
+
+def iso(us: int, zone: dt.tzinfo) -> str:
+    """Return a moment as "2027-03-01T09:15:00+01:00", to the second."""
+    return from_us(us, zone).isoformat(timespec="seconds")
+
+
+def plain(us: int, zone: dt.tzinfo) -> str:
+    """Return a moment as a person reads it: "2027-03-01 09:15"."""
+    return from_us(us, zone).strftime("%Y-%m-%d %H:%M")
+
+
+def read_moment(text: str, zone: dt.tzinfo, where: str) -> int:
+    """Read "2027-03-01 09:15", "2027-03-01" (then noon), or with seconds and an offset.
+
+    Raises
+    ------
+    Refusal
+        For anything else, or an hour the clocks skip.
+    """
+    text = text.strip()
+    mend = 'write e.g. "2027-03-01 09:15"'
+    if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
+        text += " 12:00"
+    try:
+        moment = dt.datetime.fromisoformat(text)
+    except ValueError:
+        raise Refusal(where, f"'{text}' is not a day and an hour", mend) from None
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise Refusal(where, f"the year {moment.year} is a slip", mend)
+    if moment.tzinfo is None:
+        moment = moment.replace(tzinfo=zone)
+        there = moment.astimezone(dt.UTC).astimezone(zone)
+        if there.replace(tzinfo=None) != moment.replace(tzinfo=None):
+            raise Refusal(where, f"the clocks skip {text} in this zone", mend)
+    return to_us(moment)
+
+
+def read_zone(name: str, where: str = "zone") -> dt.tzinfo:
+    """Return a time zone by its name, such as "Europe/Vienna" or "UTC".
+
+    Raises
+    ------
+    Refusal
+        For an unknown name.
+    """
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        from zoneinfo import available_timezones
+
+        raise Refusal(where, f"'{name}' is no time zone",
+                      nearest(name, sorted(available_timezones()))) from None  # fmt: skip
+
+
+def zone_here() -> str:
+    """Return the name of this machine's time zone, "UTC" where it does not tell."""
+    import os
+
+    told = os.environ.get("TZ", "").lstrip(":")
+    link = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
+    for name in (told, link):
+        try:
+            if name:
+                ZoneInfo(name)
+                return name
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            continue
+    return "UTC"

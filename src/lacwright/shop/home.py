@@ -1,0 +1,140 @@
+"""Where the record lies: one folder, its database, its files, its backups, its lock."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+from lacwright.figures import Refusal
+
+try:
+    import fcntl
+except ImportError:  # Windows: the lock is then only a file
+    fcntl = None  # type: ignore[assignment]
+
+VARIABLE = "LACWRIGHT_HOME"
+
+
+@dataclass(frozen=True)
+class Home:
+    """The folder of one shop."""
+
+    folder: Path
+
+    @property
+    def record(self) -> Path:
+        """What a backup holds and a restore swaps, as one folder."""
+        return self.folder / "record"
+
+    @property
+    def database(self) -> Path:
+        """The database."""
+        return self.record / "shop.sqlite3"
+
+    @property
+    def files(self) -> Path:
+        """Photos and papers, each named by its content."""
+        return self.record / "files"
+
+    @property
+    def backups(self) -> Path:
+        """Where backups go unless told otherwise."""
+        return self.folder / "backups"
+
+    @property
+    def exists(self) -> bool:
+        """Whether there is a record here."""
+        return self.database.is_file()
+
+
+def find_home(path: str | Path | None = None) -> Home:
+    """Return the folder of the shop: as told, else LACWRIGHT_HOME, else the user's data folder.
+
+    Raises
+    ------
+    Refusal
+        If something that is no folder stands there.
+    """
+    told = path or os.environ.get(VARIABLE)
+    if told:
+        folder = Path(told).expanduser().absolute()
+    else:
+        from platformdirs import user_data_path
+
+        folder = user_data_path("lacwright", appauthor=False)
+    if folder.exists() and not folder.is_dir():
+        raise Refusal("--home", f"{folder} is a file", "name a folder")
+    return Home(folder)
+
+
+def make_folders(home: Home) -> None:
+    """Make the folders of a shop, readable by its owner alone.
+
+    Raises
+    ------
+    Refusal
+        Where nothing can be written.
+    """
+    try:
+        for folder in (home.folder, home.record, home.files):
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        probe = home.folder / f".writable-{os.getpid()}"
+        probe.write_bytes(b"")
+        probe.unlink()
+    except OSError as error:
+        raise Refusal("--home", f"nothing can be written in {home.folder} ({error.strerror})",
+                      f"name another folder with --home or {VARIABLE}") from None  # fmt: skip
+
+
+@contextlib.contextmanager
+def alone(home: Home, doing: str) -> Iterator[None]:
+    """Hold the shop for this process alone, as long as it restores or migrates.
+
+    Raises
+    ------
+    Refusal
+        If another program has it open.
+    """
+    with _open(home) as handle:
+        if not _lock(handle, exclusive=True):
+            raise Refusal("record", f"another program has it open: {doing} needs it alone",
+                          "stop the server and every other lacwright, then try again")  # fmt: skip
+        yield
+
+
+class InUse:
+    """A shared hold on a shop, kept while this process has it open."""
+
+    def __init__(self, home: Home) -> None:
+        self._handle = _open(home)
+        if not _lock(self._handle, exclusive=False):
+            self._handle.close()
+            raise Refusal("record", "it is being restored or brought up to date",
+                          "wait a moment and try again")  # fmt: skip
+
+    def let_go(self) -> None:
+        """Give the hold back."""
+        self._handle.close()
+
+
+def _open(home: Home) -> IO[bytes]:
+    try:
+        home.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        return open(home.folder / "record.lock", "ab")
+    except OSError as error:
+        raise Refusal("--home", f"{home.folder} cannot be used ({error.strerror})",
+                      f"name another folder with --home or {VARIABLE}") from None  # fmt: skip
+
+
+def _lock(handle: IO[bytes], *, exclusive: bool) -> bool:
+    if fcntl is None:
+        return True
+    try:
+        fcntl.flock(handle, (fcntl.LOCK_EX if exclusive else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True

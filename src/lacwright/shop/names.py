@@ -1,0 +1,122 @@
+"""Names of things in the record: reading a new one, finding one that is there."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import TypeVar
+
+from lacwright.figures import Refusal, nearest
+from lacwright.shop.models import (
+    KEY,
+    Applicator,
+    Customer,
+    Described,
+    Jar,
+    Job,
+    Lot,
+    Movement,
+    Piece,
+    Place,
+)
+
+D = TypeVar("D", bound=Described)
+
+WORDS: dict[type[Described], str] = {
+    Lot: "lot", Jar: "jar", Applicator: "pad or brush", Piece: "piece", Job: "job",
+    Customer: "customer",
+}  # fmt: skip
+PLACES: dict[type[Described], str] = {
+    Lot: "store", Jar: "jar", Applicator: "applicator", Piece: "piece",
+}  # fmt: skip
+"""What the place of a thing is called: "jar:J7", "store:garnet-b12"."""
+
+
+def read_name(text: str, where: str) -> str:
+    """Return a name for something new, tidied.
+
+    Raises
+    ------
+    Refusal
+        For an empty or over-long name, or one with a colon or a control character.
+    """
+    name = re.sub(r"\s+", " ", unicodedata.normalize("NFC", text)).strip()
+    mend = "write a short one, such as J7 or garnet-b12"
+    if not name:
+        raise Refusal(where, "the name is empty", mend)
+    if len(name) > KEY:
+        raise Refusal(where, f"the name has {len(name)} characters, {KEY} are the most", mend)
+    if ":" in name or "," in name or any(unicodedata.category(c).startswith("C") for c in name):
+        raise Refusal(where, f"'{name}' holds a colon, a comma or a control character", mend)
+    return name
+
+
+def find(table: type[D], name: str, where: str) -> D:
+    """Return a thing of the record by its name.
+
+    Raises
+    ------
+    Refusal
+        If there is none, with the nearest; or if the movement that made it was taken back.
+    """
+    word = WORDS[table]
+    key = unicodedata.normalize("NFC", name).strip()
+    found = table._default_manager.filter(key=key).first()
+    if found is None:
+        names = list(table._default_manager.values_list("key", flat=True))
+        raise Refusal(where, f"there is no {word} '{name}' in the record",
+                      nearest(name, names) if names else f"there is no {word} yet")  # fmt: skip
+    if is_gone(found):
+        raise Refusal(where, f"{word} '{name}' was taken back",
+                      f"undo that, or make a {word} of another name")  # fmt: skip
+    return found
+
+
+def is_gone(thing: Described) -> bool:
+    """Return whether the movement that made a thing was taken back."""
+    from lacwright.shop.models import Event
+
+    return (
+        thing.opened_id is not None
+        and Event.objects.filter(root_id=thing.opened_id, void=True).exists()
+    )
+
+
+def new(table: type[D], name: str, where: str) -> str:
+    """Return the tidied name of something new.
+
+    Raises
+    ------
+    Refusal
+        If the name is taken or cannot be one.
+    """
+    key = read_name(name, where)
+    if table._default_manager.filter(key=key).exists():
+        raise Refusal(where, f"there is a {WORDS[table]} '{key}' already",
+                      "use another; names are kept for ever")  # fmt: skip
+    return key
+
+
+def place_key(table: type[Described], key: str) -> str:
+    """Return the name of the place of a thing."""
+    return f"{PLACES[table]}:{key}"
+
+
+def new_place(table: type[Described], key: str) -> Place:
+    """Make the place of a new thing."""
+    return Place.objects.create(key=place_key(table, key), kind=PLACES[table])
+
+
+def movement_of(number: int, where: str) -> Movement:
+    """Return a movement by its number.
+
+    Raises
+    ------
+    Refusal
+        If there is none.
+    """
+    found = Movement.objects.filter(id=number).first()
+    if found is None:
+        raise Refusal(where, f"there is no movement {number}",
+                      "'lacwright record log' lists them")  # fmt: skip
+    return found

@@ -1,0 +1,64 @@
+"""All events at once, in memory: what an audit, a rebuild and a bulk load work with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from lacwright.shop.ledger import Derived, Facts, derive
+from lacwright.shop.ledger.moves import OUTSIDE
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """An event that counts: its root, and the body of its last version."""
+
+    at_us: int
+    root: int
+    body: Mapping[str, Any]
+
+
+class Book:
+    """What every place holds and ever got, as events are read forward in time."""
+
+    def __init__(self, facts: Facts) -> None:
+        self.facts = facts
+        self.held: dict[str, dict[str, int]] = {}
+        self.came: dict[str, dict[str, int]] = {}
+
+    def read(self, body: Mapping[str, Any]) -> Derived:
+        """Work out one event and take over what it does."""
+        moves = body["moves"]
+        if not moves:
+            return Derived()
+        derived = derive(moves, held=lambda p: self.held.get(p, {}),
+                         came=lambda p: self.came.get(p, {}), facts=self.facts)  # fmt: skip
+        for (place, lot), ug in derived.lines.items():
+            if place in OUTSIDE:
+                continue
+            held = self.held.setdefault(place, {})
+            left = held.get(lot, 0) + ug
+            if left:
+                held[lot] = left
+            else:
+                held.pop(lot, None)
+            if ug > 0:
+                came = self.came.setdefault(place, {})
+                came[lot] = came.get(lot, 0) + ug
+        return derived
+
+
+def derive_all(events: Iterable[Happening], facts: Facts) -> Iterator[tuple[Happening, Derived]]:
+    """Yield every event with its lines and edges, in the order of time.
+
+    Parameters
+    ----------
+    events : iterable of Happening
+        All that count, in any order.
+    facts : mapping of lot to LotFacts
+        Of all lots.
+    """
+    book = Book(facts)
+    for event in sorted(events, key=lambda e: (e.at_us, e.root)):
+        yield event, book.read(event.body)
