@@ -99,13 +99,22 @@ def run(command: Command, folder: Path) -> tuple[int, str]:
     if words[0] != "lacwright":
         raise ValueError(f"{command}: '{words[0]}' is not lacwright")
     out, err, before = io.StringIO(), io.StringIO(), Path.cwd()
+    shop = os.environ.get("LACWRIGHT_HOME")
     os.chdir(folder)
+    # The record of a page is its own: empty where the page begins, kept from block to block.
+    os.environ["LACWRIGHT_HOME"] = str(folder / "shop")
     try:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
             code = lacwright(words[1:])
     finally:
         os.chdir(before)
+        if shop is None:
+            del os.environ["LACWRIGHT_HOME"]
+        else:
+            os.environ["LACWRIGHT_HOME"] = shop
     said = out.getvalue() if code == 0 else err.getvalue()
+    # A reader's record lies elsewhere than this one; what is told of it begins with "shop/".
+    said = said.replace(f"{folder}{os.sep}", "")
     plain = "\n".join(row.rstrip() for row in said.splitlines())
     try:
         return code, shortened(plain, command.keep)

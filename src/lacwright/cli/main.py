@@ -25,7 +25,18 @@ COMMANDS = {
     "film": ("lacwright.cli.film:film", "Film after every coat and sanding, flats and edges."),
     "spread": ("lacwright.cli.spread:spread", "Spreading rate to wet and dry film."),
     "climate": ("lacwright.cli.climate:climate", "Dew point and wood moisture of a room."),
+    "job": ("lacwright.cli.job:job", "Jobs: plan, coats, sandings, faults, agreements."),
+    "piece": ("lacwright.cli.piece:piece", "Pieces and panels, and what is on them."),
+    "customer": ("lacwright.cli.piece:customer", "Customers and their pieces."),
+    "reading": ("lacwright.cli.reading:reading", "Readings of the air and of boards."),
+    "own-figures": ("lacwright.cli.own_figures:own_figures", "Your own figures, from your log."),
+    "serve": ("lacwright.cli.serve:serve", "The pages of the shop, on this machine."),
+    "record": ("lacwright.cli.record:record", "The record: log, undo, audit, backup, export."),
+    "demo": ("lacwright.cli.demo:demo", "An invented shop of two years, to try everything on."),
     "names": ("lacwright.cli.names:names", "What is accepted: woods, grades, alcohols, ..."),
+    "lot": ("lacwright.cli.lot:lot", "The record: lots of flakes, alcohol, abrasives."),
+    "jar": ("lacwright.cli.jar:jar", "The record: jars, their tests, recalls, what is due."),
+    "pad": ("lacwright.cli.pad:pad", "The record: pads and brushes, and washing them out."),
 }
 
 

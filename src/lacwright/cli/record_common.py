@@ -54,6 +54,7 @@ def record(
     """
     from lacwright.shop import close_record, find_home, open_record
     from lacwright.shop.clock import read_zone
+    from lacwright.shop.opening import plainly
 
     with contextlib.ExitStack() as stack:
         found = find_home(home)
@@ -61,6 +62,7 @@ def record(
             found = find_home(stack.enter_context(tempfile.TemporaryDirectory()))
         open_record(found, create=create)
         stack.callback(close_record)
+        stack.enter_context(plainly(found))
         from lacwright.shop.models import Setting
 
         yield read_zone(str(Setting.objects.get(key="zone").value))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
@@ -14,6 +13,8 @@ import click
 from lacwright.figures import Caution, Figure, Refusal, Stop
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_day, read_rh
+from lacwright.figures.spoken import brief as brief
+from lacwright.figures.spoken import to_step as to_step
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -153,27 +154,6 @@ def _nulls(value: Any, path: str = "") -> Iterator[str]:
             yield from _nulls(inner, f"{path}.{n}")
     elif value is None:
         yield path
-
-
-def clock(hour: float) -> str:
-    """Return an hour of the day as "09:15"."""
-    minutes = round(hour * 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def to_step(value: float, step: float) -> str:
-    """Return an amount rounded to the step of his scale: to_step(59.93, 0.1) is "59.9"."""
-    shown = f"{step:.6f}".rstrip("0").rstrip(".")
-    digits = len(shown.partition(".")[2])
-    return f"{round(value / step) * step:.{digits}f}"
-
-
-def brief(value: float, digits: int = 3) -> str:
-    """Return a number with so many significant figures and no exponent."""
-    if value == 0:
-        return "0"
-    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    return f"{value:.{places}f}"
 
 
 def only_one(**given: Any) -> str:

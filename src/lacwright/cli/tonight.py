@@ -1,4 +1,4 @@
-"""`lacwright tonight`: the five-minute answer, without file or record."""
+"""`lacwright tonight`: the five-minute answer, without a file; with the record, if there is one."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from lacwright.cli.plan_made import record_options, what_record_has
 from lacwright.cli.show import (
     AREA,
     CUT,
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from lacwright.plan import CoatTime, Lot, Own, Tonight
+    from lacwright.shop.plan_link import FromRecord
     from lacwright.surface import Part
 
 
@@ -58,9 +60,12 @@ OWN_CUT_ML = 0.5  # less alcohol than this is not worth pouring
 @click.option("--temp", type=TEMPERATURE, default=20.0, help="Of the alcohol when measured.")
 @click.option("--now", type=DAY, help="Today's date.")
 @click.option("--seed", type=int, default=0, help="Makes a run repeatable.")
+@record_options
 @json_option
 def tonight(**given: Any) -> None:
     """Amounts, film and coat times for this evening.
+
+    Where a record exists, its own figures and tested jars are used.
 
     lacwright tonight --cut 1.5 --make "200 ml" --grade garnet --box "300x200x120 mm"
     --coats 2 --method brush --from 19:00
@@ -89,6 +94,10 @@ def tonight(**given: Any) -> None:
         from lacwright.files.piece import read_piece
 
         shelf = read_piece(given["shelf_file"]).shelf
+    link = what_record_has(given["home"], no_record=given["no_record"], day=given["now"])
+    if not isinstance(link, str):
+        hand.append(link.own_beside(name for own in hand for name in own))
+        shelf += tuple(x for x in link.shelf if x.name not in {lot.name for lot in shelf})
     begin = _hour(given["begin"])
     today = given["now"] or dt.date.today()
     made = answer(
@@ -102,9 +111,31 @@ def tonight(**given: Any) -> None:
         temp_c=given["temp"],
     )  # fmt: skip
     keys, missing = _keys(made)
+    lines = _lines(made, given)
+    if isinstance(link, str):
+        keys["record"], missing["record"] = None, link
+    else:
+        keys["record"], line = _from_record(made, link, given, hand[-1])
+        lines[1:1] = [line]
     emit(schema="lacwright.tonight/1", keys=keys, missing=missing, figures=made.figures,
-         lines=_lines(made, given), as_json=given["as_json"], cautions=made.cautions,
+         lines=lines, as_json=given["as_json"], cautions=made.cautions,
          stops=made.stops, short=True)  # fmt: skip
+
+
+def _from_record(
+    made: Tonight, link: FromRecord, given: dict[str, Any], own: Own
+) -> tuple[dict[str, Any], str]:
+    """Return what came from the record, as plain data and in one line."""
+    from lacwright.shop.plan_link import Used, own_used
+    from lacwright.trade import table
+
+    method = table("methods").find(given["method"], "--method").key
+    figures = own_used(own, [method])
+    if given["spread"] is not None:
+        figures = tuple(f for f in figures if not f[0].startswith("spread."))
+    jars = tuple(o.lot.name for o in made.offers if o.lot.logged)
+    used = Used(figures, jars, None, ())
+    return used.as_json(link.zone), used.line(link.zone)
 
 
 def _part(given: dict[str, Any]) -> Part:

@@ -139,6 +139,11 @@ def own_keys() -> tuple[OwnKey, ...]:
     return (*practice, *more)
 
 
+def own_names() -> tuple[str, ...]:
+    """Return every name of an own figure, the words of <...> put in."""
+    return tuple(_names())
+
+
 def example(key: OwnKey) -> str:
     """Return how a figure of this kind is written."""
     return KINDS[key.kind][1]

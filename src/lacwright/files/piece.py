@@ -26,23 +26,25 @@ R = TypeVar("R")
 P = ParamSpec("P")
 
 
-def read_piece(path: Path | str) -> Piece:
+def read_piece(path: Path | str, shelf: Iterable[Lot] = ()) -> Piece:
     """Return the piece that a file describes.
 
     Parameters
     ----------
     path : Path or str
         A TOML file, see the reference of the piece file.
+    shelf : iterable of Lot
+        What stands on the shelf beside the lots of the file, which go before it.
 
     Raises
     ------
     Refusal
         For all that is wrong with it, each with its place: "[[step]] 3, wait".
     """
-    return piece_of(load_toml(path), Path(path).stem)
+    return piece_of(load_toml(path), Path(path).stem, shelf)
 
 
-def piece_of(data: Mapping[str, Any], name: str) -> Piece:
+def piece_of(data: Mapping[str, Any], name: str, shelf: Iterable[Lot] = ()) -> Piece:
     """Return the piece of a file that has been read already.
 
     Parameters
@@ -51,6 +53,8 @@ def piece_of(data: Mapping[str, Any], name: str) -> Piece:
         What TOML gave.
     name : str
         Title where the file gives none.
+    shelf : iterable of Lot
+        As for `read_piece`.
 
     Raises
     ------
@@ -69,8 +73,9 @@ def piece_of(data: Mapping[str, Any], name: str) -> Piece:
     hand = reading.part_of(read_own(data.get("hand", {}), "piece file"))
     shop = reading.part_of(spec.shop_of(data.get("shop", {}), hand.working_days))
     wish = reading.part_of(spec.wish_of(data.get("wish", {})))
-    shelf = reading.shelf()
-    mixes = reading.mixes(shelf)
+    lots = reading.shelf()
+    lots |= {lot.name: lot for lot in shelf if lot.name not in lots}
+    mixes = reading.mixes(lots)
     steps = reading.steps(parts)
     quote = reading.quote(parts)
     course = reading.course()
@@ -82,7 +87,7 @@ def piece_of(data: Mapping[str, Any], name: str) -> Piece:
         raise Refusals(reading.refusals)
     return Piece(
         title=top.title or name, parts=parts, wish=wish, shop=shop, mixes=mixes, steps=steps,
-        shelf=tuple(shelf.values()), own=hand.own, quote=quote, course=course,
+        shelf=tuple(lots.values()), own=hand.own, quote=quote, course=course,
         resin_density_g_ml=top.resin_density,
     )  # fmt: skip
 

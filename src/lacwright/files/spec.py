@@ -110,7 +110,7 @@ def mix_of(row: MixTable, where: str, shelf: Mapping[str, Lot]) -> MixSpec:
         row.name, cut, row.grade or (grades.pop() if len(grades) == 1 else None),
         _alcohol(row, where, shelf) or (jar.alcohol if jar else None),
         tuple((lot, s / total) for lot, s in flakes), reserve.share, reserve.ml, row.make,
-        row.new_applicators, row.dye or 0.0, row.jar,
+        row.new_applicators, _dye(row, jar), row.jar,
     )  # fmt: skip
 
 
@@ -171,6 +171,13 @@ def _jar(row: MixTable, where: str, shelf: Mapping[str, Lot]) -> Lot:
                       nearest(row.jar or "", jars) if jars else
                       'add a [[lot]] with kind = "jar"')  # fmt: skip
     return lot
+
+
+def _dye(row: MixTable, jar: Lot | None) -> float:
+    """Return ml of dye to a litre of alcohol: as said, else what is in the jar."""
+    if row.dye is not None or jar is None or jar.content is None or not jar.cut_lb_per_gal:
+        return row.dye or 0.0
+    return float(1000.0 * jar.content.dye_ml / jar.content.alcohol_ml)
 
 
 def _flakes(name: str, where: str, shelf: Mapping[str, Lot]) -> str:

@@ -45,6 +45,24 @@ def load_toml(path: str | Path) -> dict[str, Any]:
         reason = getattr(error, "strerror", None) or str(error)
         mend = "check its name and its rights"
         raise Refusal(where, f"it cannot be read ({reason})", mend) from None
+    return parse_toml(data, where)
+
+
+def parse_toml(data: bytes, where: str) -> dict[str, Any]:
+    """Return the tables of a TOML file that has been read.
+
+    Parameters
+    ----------
+    data : bytes
+        What is in it.
+    where : str
+        What it is called, for refusals.
+
+    Raises
+    ------
+    Refusal
+        If it is larger than 1 MB, not UTF-8 or not TOML; the last with the line.
+    """
     if len(data) > LIMIT_BYTES:
         raise Refusal(where, "it is larger than 1 MB", "a file of this kind is a few pages of text")
     try:

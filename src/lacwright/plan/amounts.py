@@ -13,7 +13,7 @@ from lacwright.figures import Figure, computed, exact, given, unknown
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.class_pack import ClassMix
 from lacwright.plan.laying import Laying
-from lacwright.plan.mixes import density_draws, recipe_of
+from lacwright.plan.mixes import content_of, density_of, recipe_of
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import Lot, MixSpec
 from lacwright.solution import Mix
@@ -136,7 +136,8 @@ def _parted(
 ) -> Amount:  # fmt: skip
     """Part the volume into flakes, alcohol and dye, by mass."""
     some = figures["solution"].number() > 0
-    recipe = recipe_of(spec, shelf, density_draws(own), temp_c)
+    density, density_rows = density_of(spec, shelf, own)
+    recipe = recipe_of(spec, shelf, density_rows, temp_c)
     # A mix that nothing is laid from is made all the same, of nothing.
     mix = recipe.make(solution_ml=total if some else 1.0).scaled(1.0 if some else 0.0)
     alcohol_draws, resin_draws = np.asarray(mix.alcohol_ml), np.asarray(mix.total_resin_g)
@@ -144,7 +145,7 @@ def _parted(
     per_lb = exact(G_PER_L_PER_CUT, "g/l", "1 lb per US gallon")
     formula = "solution / (1 + cut * per_lb / 1000 / density)"
     inputs = {"solution": figures["solution"], "cut": cut, "per_lb": per_lb,
-              "density": own.figure("resin_density")}  # fmt: skip
+              "density": density}  # fmt: skip
     if spec.dye_ml_per_l:
         formula = "solution / (1 + cut * per_lb / 1000 / density + dye / 1000)"
         inputs["dye"] = given(spec.dye_ml_per_l, "ml/l", f"mix {spec.name}, dye")
@@ -161,10 +162,18 @@ def _parted(
         {"alcohol": figures["alcohol"], "cut": cut, "per_lb": per_lb}, draws=resin_draws,
     )  # fmt: skip
     figures["alcohol_g"] = _alcohol_g(spec, figures["alcohol"], alcohol_draws, temp_c)
-    per_lot = spec.flakes or (((spec.grade or f"flakes for {spec.name}"), 1.0),)
-    central = recipe_of(spec, shelf, own.value("resin_density"), temp_c)
+    central = recipe_of(spec, shelf, density.number(), temp_c)
     made = central.make(solution_ml=figures["solution"].number()) if some else None
-    return Amount(spec, figures, resin_draws, alcohol_draws, total, per_lot, made, dye_draws)
+    return Amount(spec, figures, resin_draws, alcohol_draws, total, _per_lot(spec, shelf), made,
+                  dye_draws)  # fmt: skip
+
+
+def _per_lot(spec: MixSpec, shelf: tuple[Lot, ...]) -> tuple[tuple[str, float], ...]:
+    content = content_of(spec, shelf)
+    if content is not None:
+        return tuple((resin.lot or resin.grade, float(grams / content.total_resin_g))
+                     for resin, grams in content.resin_g.items())  # fmt: skip
+    return spec.flakes or ((spec.grade or f"flakes for {spec.name}", 1.0),)
 
 
 def _alcohol_g(spec: MixSpec, alcohol: Figure, draws: Array, temp_c: float) -> Figure:

@@ -405,5 +405,5 @@ def _waxed(piece: Piece, specs: tuple[MixSpec, ...]) -> bool | None:
     if piece.wish.waxed is not None:
         return piece.wish.waxed
     lots: dict[str, Lot] = {lot.name: lot for lot in piece.shelf}
-    said = {lots[n].waxed for s in specs for n, _ in s.flakes if n in lots}
+    said = {lots[n].waxed for s in specs for n in (*(n for n, _ in s.flakes), s.jar) if n in lots}
     return said.pop() if len(said) == 1 else None

@@ -21,7 +21,7 @@ from lacwright.figures import (
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.course import Track, lays, mix_of
 from lacwright.plan.loads import Liquid, Load, load_of
-from lacwright.plan.mixes import density_draws, recipe_of
+from lacwright.plan.mixes import density_of, recipe_of
 from lacwright.plan.own import Array, OwnFigures
 from lacwright.plan.piece import Lot, MixSpec, Piece, Step
 from lacwright.surface import Zone, face_names
@@ -57,8 +57,7 @@ def liquid_of(spec: MixSpec, own: OwnFigures, shelf: tuple[Lot, ...] = ()) -> Li
 
     Volumes add: g/L = cut k / (1 + cut k / (1000 rho) + dye), k = 119.826 g/L for a 1-lb cut.
     """
-    density = own.figure("resin_density")
-    rows = density_draws(own)
+    density, rows = density_of(spec, shelf, own)
     mix = recipe_of(spec, shelf, rows, temp_c=20.0).make(solution_ml=1000.0)
     formula = "cut * per_lb / (1 + cut * per_lb / (1000 * density))"
     inputs = {

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from lacwright.figures import Figure, Learned
-from lacwright.solution import Alcohol
+from lacwright.solution import Alcohol, Mix
 from lacwright.surface import Part
 
 Own = Mapping[str, Figure | Learned]
@@ -110,6 +110,13 @@ class Lot:
     passed: bool | None = None
     price: float | None = None  # for `price_for`
     price_for: float | None = None  # in `unit`
+    content: Mix | None = None  # of a jar that is known by lot: then it goes before cut and grade
+    logged: bool = False  # from the record: what the piece file has of its own goes first
+
+    @property
+    def some_left(self) -> bool:
+        """Whether there is any of it, for all that is known."""
+        return self.have is None or self.have > 0
 
 
 @dataclass(frozen=True)

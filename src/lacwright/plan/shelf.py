@@ -131,6 +131,7 @@ def shelf_notes(lines: tuple[ShelfLine, ...], needs: Needs, age: Age) -> tuple[s
 def jar_notes(piece: Piece, specs: tuple[MixSpec, ...], age: Age) -> tuple[str, ...]:
     """Return a note for every tested jar that could be a mix which is to be made new."""
     grades = table("grades")
+    close = table("practice")["jar.cut_off"].number("value")
     out = []
     for spec in specs:
         if spec.jar is not None or spec.grade is None:
@@ -140,7 +141,7 @@ def jar_notes(piece: Piece, specs: tuple[MixSpec, ...], age: Age) -> tuple[str, 
             fits = lot.kind == "jar" and lot.passed and not age(lot) and lot.cut_lb_per_gal
             if not fits or lot.grade is None or grades.find(lot.grade, lot.name).key != wanted:
                 continue
-            if lot.cut_lb_per_gal == spec.cut_lb_per_gal:
+            if abs(lot.cut_lb_per_gal / spec.cut_lb_per_gal - 1) <= close:  # type: ignore[operator]
                 out.append(f"jar '{lot.name}' passed its test and has the cut of mix {spec.name}: "
                            f'use it up first with jar = "{lot.name}"')  # fmt: skip
     return tuple(out)
@@ -158,7 +159,8 @@ def failed_lots(lines: tuple[ShelfLine, ...]) -> tuple[Stop, ...]:
 def alcohol_of(piece: Piece, spec: MixSpec) -> Lot | None:
     """Return the alcohol lot that a mix is made with, if the shelf tells.
 
-    A mix that names no alcohol takes the only one there is; of several it would be a guess.
+    A mix that names no alcohol takes the only one there is, of the piece file if it has any; of
+    several it would be a guess.
     """
     lots = [lot for lot in piece.shelf if lot.kind == "alcohol"]
     if spec.alcohol is not None:
@@ -166,7 +168,8 @@ def alcohol_of(piece: Piece, spec: MixSpec) -> Lot | None:
         named = [x for x in lots if wanted.lot in (x.name, x.alcohol.lot if x.alcohol else None)]
         alike = [x for x in lots if x.alcohol and wanted.parts and x.alcohol.parts == wanted.parts]
         return next(iter(named + alike), None)
-    return lots[0] if len(lots) == 1 else None
+    said = [x for x in lots if not x.logged] or [x for x in lots if x.some_left]
+    return said[0] if len(said) == 1 else None
 
 
 def left_of(have: Figure, need: Figure) -> Figure:
@@ -213,7 +216,7 @@ def _flakes_lot(piece: Piece, spec: MixSpec, name: str) -> str:
     ]
     if of_grade:
         # The lot with the most in it: a job mixed from one lot has one colour.
-        return max(of_grade, key=lambda x: x.have or 0.0).name
+        return max(_own_first(of_grade), key=lambda x: x.have or 0.0).name
     return f"{name} flakes" if wanted else name
 
 
@@ -225,15 +228,26 @@ def _alcohol_lot(piece: Piece, spec: MixSpec) -> str:
 
 
 def _dye_lot(piece: Piece) -> str:
-    return next((lot.name for lot in piece.shelf if lot.kind == "dye"), "dye concentrate")
+    dyes = _own_first([lot for lot in piece.shelf if lot.kind == "dye"])
+    # Of several in the record none was chosen.
+    return dyes[0].name if dyes and (len(dyes) == 1 or not dyes[0].logged) else "dye concentrate"
 
 
 def _cleaning_lot(piece: Piece, amounts: tuple[Amount, ...]) -> str:
     """The can called so; else the alcohol of a mix that is made; else the first there is."""
-    cans = [lot.name for lot in piece.shelf if lot.kind == "alcohol"]
+    lots = _own_first([lot for lot in piece.shelf
+                       if lot.kind == "alcohol" and (lot.some_left or not lot.logged)])  # fmt: skip
+    cans = [lot.name for lot in lots]
     called = [name for name in cans if "clean" in name.lower()]
     of_mixes = [_alcohol_lot(piece, a.spec) for a in amounts if a.spec.jar is None]
+    if lots and lots[0].logged and len(lots) > 1:
+        cans = []  # of several in the record none was chosen
     return next(iter([*called, *of_mixes, *cans]), "alcohol for cleaning")
+
+
+def _own_first(lots: list[Lot]) -> list[Lot]:
+    """Return the lots of the piece file if there are any, else those of the record."""
+    return [lot for lot in lots if not lot.logged] or lots
 
 
 def _take(

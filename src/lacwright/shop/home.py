@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -44,6 +45,21 @@ class Home:
     def backups(self) -> Path:
         """Where backups go unless told otherwise."""
         return self.folder / "backups"
+
+    @property
+    def incoming(self) -> Path:
+        """Where a restore has the record that is to take the place of the old one."""
+        return self.folder / "record.incoming"
+
+    @property
+    def set_aside(self) -> list[Path]:
+        """Records that a restore has put aside, the oldest first."""
+        return sorted(self.folder.glob("record.before-restore-*"))
+
+    @property
+    def half_restored(self) -> bool:
+        """Whether the record is missing and a restore has left what should take its place."""
+        return not self.exists and (self.incoming.exists() or bool(self.set_aside))
 
     @property
     def exists(self) -> bool:
@@ -90,9 +106,33 @@ def make_folders(home: Home) -> None:
                       f"name another folder with --home or {VARIABLE}") from None  # fmt: skip
 
 
+def refuse_half_restored(home: Home) -> None:
+    """Refuse to begin a new record where a restore was broken off between two renames.
+
+    Raises
+    ------
+    Refusal
+        If the record is missing and what should take its place, or what was put aside, is there.
+    """
+    if not home.half_restored:
+        return
+    back = f", or rename {home.set_aside[-1]} to '{home.record.name}'" if home.set_aside else ""
+    raise Refusal("record", f"a restore was broken off: the record is missing in {home.folder}",
+                  f"run 'lacwright record restore' again{back}")  # fmt: skip
+
+
 @contextlib.contextmanager
-def alone(home: Home, doing: str) -> Iterator[None]:
+def alone(home: Home, doing: str, *, wait_s: float = 0.0) -> Iterator[None]:
     """Hold the shop for this process alone, as long as it restores or migrates.
+
+    Parameters
+    ----------
+    home : Home
+        The shop.
+    doing : str
+        What needs it, for the refusal.
+    wait_s : float
+        How long to wait for others [s].
 
     Raises
     ------
@@ -100,7 +140,7 @@ def alone(home: Home, doing: str) -> Iterator[None]:
         If another program has it open.
     """
     with _open(home) as handle:
-        if not _lock(handle, exclusive=True):
+        if not _lock(handle, exclusive=True, wait_s=wait_s):
             raise Refusal("record", f"another program has it open: {doing} needs it alone",
                           "stop the server and every other lacwright, then try again")  # fmt: skip
         yield
@@ -109,9 +149,9 @@ def alone(home: Home, doing: str) -> Iterator[None]:
 class InUse:
     """A shared hold on a shop, kept while this process has it open."""
 
-    def __init__(self, home: Home) -> None:
+    def __init__(self, home: Home, *, wait_s: float = 0.0) -> None:
         self._handle = _open(home)
-        if not _lock(self._handle, exclusive=False):
+        if not _lock(self._handle, exclusive=False, wait_s=wait_s):
             self._handle.close()
             raise Refusal("record", "it is being restored or brought up to date",
                           "wait a moment and try again")  # fmt: skip
@@ -130,11 +170,16 @@ def _open(home: Home) -> IO[bytes]:
                       f"name another folder with --home or {VARIABLE}") from None  # fmt: skip
 
 
-def _lock(handle: IO[bytes], *, exclusive: bool) -> bool:
+def _lock(handle: IO[bytes], *, exclusive: bool, wait_s: float) -> bool:
     if fcntl is None:
         return True
-    try:
-        fcntl.flock(handle, (fcntl.LOCK_EX if exclusive else fcntl.LOCK_SH) | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
+    deadline = time.monotonic() + wait_s
+    while True:
+        try:
+            fcntl.flock(handle, (fcntl.LOCK_EX if exclusive else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+        except OSError:
+            if time.monotonic() >= deadline:
+                return False
+            time.sleep(0.05)
+        else:
+            return True

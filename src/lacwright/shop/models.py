@@ -13,6 +13,8 @@ from typing import Any
 
 from django.db import models
 
+from lacwright.shop.seals import Canonical
+
 KEY = 80
 """Longest name of anything."""
 
@@ -69,7 +71,7 @@ class Movement(AppendOnly):
     author = models.CharField(max_length=KEY, blank=True)
     reason = models.TextField(blank=True)
     root = models.ForeignKey("self", models.PROTECT, null=True, related_name="versions")
-    body = models.JSONField()
+    body = models.JSONField(encoder=Canonical)
     seal = models.CharField(max_length=64)
 
     class Meta:
@@ -182,7 +184,8 @@ class Line(AppendOnly):
     """A posting: what a movement changed in a place, by lot, `about` an observation."""
 
     id = models.BigAutoField(primary_key=True)
-    movement = models.ForeignKey(Movement, models.PROTECT, related_name="lines")
+    # Nobody asks by movement, and an index is paid for with every line.
+    movement = models.ForeignKey(Movement, models.PROTECT, related_name="lines", db_index=False)
     about = models.ForeignKey(Movement, models.PROTECT, related_name="about_lines")
     place = models.ForeignKey(Place, models.PROTECT)
     lot = models.ForeignKey(Lot, models.PROTECT)
@@ -193,7 +196,7 @@ class Event(models.Model):
     """Index: what counts. The last version of every observation, with what it concerns."""
 
     root = models.OneToOneField(Movement, models.PROTECT, primary_key=True, related_name="event")
-    movement = models.ForeignKey(Movement, models.PROTECT, related_name="+")
+    movement = models.ForeignKey(Movement, models.PROTECT, related_name="+", db_index=False)
     at_us = models.BigIntegerField()
     kind = models.CharField(max_length=24)
     void = models.BooleanField(default=False)
@@ -218,8 +221,9 @@ class Flow(models.Model):
     event = models.ForeignKey(Event, models.CASCADE, related_name="flows")
     at_us = models.BigIntegerField()
     step = models.SmallIntegerField()
-    source = models.ForeignKey(Place, models.PROTECT, related_name="out")
-    to = models.ForeignKey(Place, models.PROTECT, related_name="into")
+    # The indexes below begin with them.
+    source = models.ForeignKey(Place, models.PROTECT, related_name="out", db_index=False)
+    to = models.ForeignKey(Place, models.PROTECT, related_name="into", db_index=False)
     lot = models.ForeignKey(Lot, models.PROTECT, null=True)
     washed = models.BooleanField(default=False)
 

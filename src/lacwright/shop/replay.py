@@ -9,9 +9,11 @@ movement, `about` the event they amend. What was posted before is never touched.
 from __future__ import annotations
 
 import bisect
+import contextlib
 import heapq
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from contextvars import ContextVar
 from typing import Any
 
 from django.db import connection
@@ -23,17 +25,16 @@ from lacwright.shop.models import (
     Applicator,
     Customer,
     Event,
-    Flow,
     Jar,
     Job,
-    Line,
     Lot,
     Movement,
     Piece,
-    Place,
 )
 
 VOID = "void"
+READ_AHEAD = 200
+"""Observations whose bodies are read in one query."""
 
 Key = tuple[int, int]
 """The order of events: when it was done, then which was first written down."""
@@ -61,7 +62,21 @@ def replay(movement: Movement, *, rederive: Iterable[int] = ()) -> int:
     int
         Events whose lines changed.
     """
-    return _Replay(movement, tuple(rederive)).run()
+    work = _Replay(movement, tuple(rederive))
+    return work.index_alone() if _POSTPONED.get() else work.run()
+
+
+@contextlib.contextmanager
+def postponed() -> Iterator[None]:
+    """Keep the index of events alone up to date: a big load derives everything at its end."""
+    token = _POSTPONED.set(True)
+    try:
+        yield
+    finally:
+        _POSTPONED.reset(token)
+
+
+_POSTPONED: ContextVar[bool] = ContextVar("postponed", default=False)
 
 
 class _Names:
@@ -76,21 +91,25 @@ class _Names:
         self.facts = AllFacts(self._lot_row)
 
     def places(self, keys: Iterable[str]) -> None:
-        new = set(keys) - self._place.keys()
-        rows = Place.objects.filter(key__in=new).values_list("id", "key") if new else ()
-        for number, key in rows:
-            self._place[key], self._place_key[number] = number, key
+        self._read_places("key", set(keys) - self._place.keys())
 
     def place_numbers(self, numbers: Iterable[int]) -> None:
-        new = set(numbers) - self._place_key.keys()
-        rows = Place.objects.filter(id__in=new).values_list("id", "key") if new else ()
-        for number, key in rows:
-            self._place[key], self._place_key[number] = number, key
+        self._read_places("id", set(numbers) - self._place_key.keys())
+
+    def _read_places(self, column: str, new: Collection[Any]) -> None:
+        if not new:
+            return
+        with connection.cursor() as cursor:
+            cursor.execute(_PLACES.format(column, _marks(new)), list(new))
+            for number, key in cursor.fetchall():
+                self._place[key], self._place_key[number] = number, key
 
     def lot_rows(self, *, keys: Iterable[str] = (), numbers: Iterable[int] = ()) -> None:
         keys, numbers = set(keys) - self.lots.keys(), set(numbers) - self._lot_key.keys()
+        if not keys and not numbers:
+            return
         found = Lot.objects.filter(key__in=keys) if keys else Lot.objects.filter(id__in=numbers)
-        for lot in found if keys or numbers else ():
+        for lot in found:
             self.lots[lot.key] = lot
             self._lot[lot.key], self._lot_key[lot.id] = lot.id, lot.key
 
@@ -168,13 +187,15 @@ class _Replay:
         self.heap: list[Key] = []
         self.waiting: set[Key] = set()
         self.forced: set[Key] = set()
+        # From which of the places that are followed an event took: it rests on nothing else that
+        # can differ, so that its body is read only if one of them does.
+        self.sources: dict[Key, set[str]] = defaultdict(set)
         self.followed: set[str] = set()
         self.posts: dict[int, dict[tuple[str, str], int]] = {}
+        self.bodies: dict[int, Mapping[str, Any]] = {}
 
     def run(self) -> int:
-        old = None
-        if self.movement.root_id is not None:
-            old = Event.objects.filter(root_id=self.root).first()
+        old = self._old()
         was = None if old is None or old.void else (old.at_us, self.root)
         now = None if self.movement.kind == VOID else (self.movement.at_us, self.root)
         # The index keeps the old version until all is worked out: it says where its lines stood.
@@ -199,19 +220,36 @@ class _Replay:
         self._index(old, edges)
         return len(self.posts)
 
+    def index_alone(self) -> int:
+        """Leave lines and flows for later; see `postponed`."""
+        self._index(self._old(), [])
+        return 0
+
+    def _old(self) -> Event | None:
+        """Return the index as the version before left it."""
+        if self.movement.root_id is None:
+            return None
+        return Event.objects.filter(root_id=self.root).first()
+
     # --- one event --------------------------------------------------------------------------
 
     def _work(self, key: Key) -> None:
         """Work out a later event anew if what it rests on differs."""
+        if not self._may_differ(key):
+            return
         body = self._body(key[1])
         poured = {m["from"] for m in body["moves"] if "from" in m}
-        passed = {m["through"] for m in body["moves"] if m.get("through")}
         if (
             key in self.forced
-            or any(self.uneven[place] for place in poured | passed)
+            or any(self.uneven[place] for place in self.sources[key])
             or any(self.came_uneven[place] for place in poured)
         ):
             self._change(key, self._old_lines(key[1]), self._derive(body, key).lines)
+
+    def _may_differ(self, key: Key) -> bool:
+        return key in self.forced or any(
+            self.uneven[place] or self.came_uneven[place] for place in self.sources[key]
+        )
 
     def _change(self, key: Key, old: Lines, new: Lines) -> None:
         """Take over what an event does now in place of what it did."""
@@ -240,10 +278,11 @@ class _Replay:
         numbers = [self.names.place(place) for place in places]
         with connection.cursor() as cursor:
             cursor.execute(_LATER.format(_marks(numbers)), [*numbers, key[0]])
-            later = {(at_us, root) for at_us, root in cursor.fetchall()}
-        for other in later:
-            if other > key and other[1] != self.root:
-                self._push(other)
+            later = cursor.fetchall()
+        for at_us, root, place in later:
+            if (at_us, root) > key and root != self.root:
+                self.sources[at_us, root].add(self.names.place_key(place))
+                self._push((at_us, root))
 
     def _push(self, key: Key, *, forced: bool = False) -> None:
         if forced:
@@ -335,10 +374,13 @@ class _Replay:
         return {(self.names.place_key(p), self.names.lot_key(lot)): int(ug) for p, lot, ug in rows}
 
     def _body(self, root: int) -> Mapping[str, Any]:
-        body: Mapping[str, Any] = Event.objects.values_list("movement__body", flat=True).get(
-            root_id=root
-        )
-        return body
+        if root not in self.bodies:
+            # With those that are likely to be asked for next: a query each would take longest.
+            near = [key[1] for key in self.heap[:READ_AHEAD]
+                    if key[1] not in self.bodies and self._may_differ(key)]  # fmt: skip
+            rows = Event.objects.filter(root_id__in=[root, *near])
+            self.bodies.update(rows.values_list("root_id", "movement__body"))
+        return self.bodies.pop(root)
 
     # --- writing ----------------------------------------------------------------------------
 
@@ -348,12 +390,11 @@ class _Replay:
             for (place, lot), ug in sorted(post.items()):
                 if ug:
                     where = (self.names.place(place), self.names.lot(lot))
-                    lines.append(Line(movement=self.movement, about_id=root, place_id=where[0],
-                                      lot_id=where[1], ug=ug))  # fmt: skip
+                    lines.append((self.movement.id, root, *where, ug))
                     balance[where] += ug
-        Line.objects.bulk_create(lines)
         changed = [(*where, ug) for where, ug in balance.items() if ug]
         with connection.cursor() as cursor:
+            cursor.executemany(ADD_LINE, lines)
             cursor.executemany(_ADD, changed)
             places = sorted({place for place, _, _ in changed})
             if places:
@@ -371,12 +412,13 @@ class _Replay:
         event.save(force_insert=old is None)
         if old is not None:
             old.flows.all().delete()
-        Flow.objects.bulk_create(
-            Flow(event=event, at_us=event.at_us, step=n, source_id=self.names.place(source),
-                 to_id=self.names.place(to), lot_id=self.names.lot(lot) if lot else None,
-                 washed=washed)
-            for n, (source, to, lot, washed) in enumerate(edges)
-        )  # fmt: skip
+        names = self.names
+        with connection.cursor() as cursor:
+            cursor.executemany(ADD_FLOW, [
+                (event.root_id, event.at_us, n, names.place(source), names.place(to),
+                 names.lot(lot) if lot else None, washed)
+                for n, (source, to, lot, washed) in enumerate(edges)
+            ])  # fmt: skip
 
 
 def _add(delta: Counted, uneven: dict[str, int], place: str, lot: str, ug: int) -> None:
@@ -387,9 +429,16 @@ def _add(delta: Counted, uneven: dict[str, int], place: str, lot: str, ug: int) 
 
 def index_of(movement: Movement) -> Event:
     """Return the row of the index of events for a movement that is not a void."""
-    refs = movement.body["refs"]
-    found = {f"{word}_id": table.objects.values_list("id", flat=True).get(key=refs[word])
-             for word, table in REFS.items() if word in refs}  # fmt: skip
+    refs = [(word, movement.body["refs"][word]) for word in REFS if word in movement.body["refs"]]
+    found: dict[str, int] = {}
+    if refs:
+        sql = " UNION ALL ".join(_REF.format(word, REFS[word]._meta.db_table) for word, _ in refs)
+        with connection.cursor() as cursor:
+            cursor.execute(sql, [key for _, key in refs])
+            found = {f"{word}_id": number for word, number in cursor.fetchall()}
+        missing = [key for word, key in refs if f"{word}_id" not in found]
+        if missing:
+            raise LookupError(f"the record has no {', '.join(missing)}")  # a fault of the program
     return Event(root_id=movement.root_id or movement.id, movement=movement,
                  at_us=movement.at_us, kind=movement.kind, void=False, **found)  # fmt: skip
 
@@ -403,9 +452,21 @@ def count(to: dict[str, int], lot: str, ug: int) -> None:
         to.pop(lot, None)
 
 
-def _marks(values: Sequence[int]) -> str:
+def _marks(values: Collection[Any]) -> str:
     return ", ".join(["%s"] * len(values))
 
+
+ADD_LINE = """
+INSERT INTO shop_line (movement_id, about_id, place_id, lot_id, ug) VALUES (%s, %s, %s, %s, %s)
+"""
+
+ADD_FLOW = """
+INSERT INTO shop_flow (event_id, at_us, step, source_id, to_id, lot_id, washed)
+VALUES (%s, %s, %s, %s, %s, %s, %s)
+"""
+
+_REF = "SELECT '{0}', id FROM {1} WHERE key = %s"
+_PLACES = "SELECT id, key FROM shop_place WHERE {} IN ({})"
 
 _SINCE = """
 SELECT e.at_us, e.root_id, l.lot_id, l.ug
@@ -415,7 +476,9 @@ WHERE l.place_id = %s AND e.at_us >= %s
 
 _BALANCE = "SELECT 0, 0, lot_id, ug FROM shop_balance WHERE place_id = %s"
 
-_LATER = "SELECT DISTINCT at_us, event_id FROM shop_flow WHERE source_id IN ({}) AND at_us >= %s"
+_LATER = """
+SELECT DISTINCT at_us, event_id, source_id FROM shop_flow WHERE source_id IN ({}) AND at_us >= %s
+"""
 
 _ADD = """
 INSERT INTO shop_balance (place_id, lot_id, ug) VALUES (%s, %s, %s)

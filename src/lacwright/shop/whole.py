@@ -33,7 +33,7 @@ class Book:
         if not moves:
             return Derived()
         derived = derive(moves, held=lambda p: self.held.get(p, {}),
-                         came=lambda p: self.came.get(p, {}), facts=self.facts)  # fmt: skip
+                         came=self.came_into, facts=self.facts)  # fmt: skip
         for (place, lot), ug in derived.lines.items():
             if place in OUTSIDE:
                 continue
@@ -47,6 +47,10 @@ class Book:
                 came = self.came.setdefault(place, {})
                 came[lot] = came.get(lot, 0) + ug
         return derived
+
+    def came_into(self, place: str) -> Mapping[str, int]:
+        """Return all that ever came into a place."""
+        return self.came.get(place, {})
 
 
 def derive_all(events: Iterable[Happening], facts: Facts) -> Iterator[tuple[Happening, Derived]]:

@@ -9,13 +9,24 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db import DatabaseError, OperationalError, connection, transaction
+from django.db import (
+    DatabaseError,
+    DataError,
+    IntegrityError,
+    InterfaceError,
+    OperationalError,
+    ProgrammingError,
+    connection,
+    transaction,
+)
 
 from lacwright.figures import Refusal
 from lacwright.shop import clock
 from lacwright.shop.ledger import Move
 from lacwright.shop.models import Movement, Request
 from lacwright.shop.replay import replay
+from lacwright.shop.seals import canonical as canonical
+from lacwright.shop.seals import seal_of
 
 TOKEN_ROOM = 70
 """Longest token; a request of several movements numbers them behind it."""
@@ -151,7 +162,10 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
         raise Refusal("--token", f"it has {len(token)} characters", f"use 1 to {TOKEN_ROOM}")
     said = {"what": what, "request": request, "author": entry.author, "reason": entry.reason,
             "at_us": entry.at_us}  # fmt: skip
-    sha = hashlib.sha256(canonical(said).encode()).hexdigest()
+    try:
+        sha = hashlib.sha256(canonical(said).encode()).hexdigest()
+    except UnicodeEncodeError:
+        raise Refusal(what, "a text holds bytes that are no characters", "write it anew") from None
     try:
         with transaction.atomic():
             before = Request.objects.filter(token=token).first()
@@ -167,42 +181,58 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
         return Answer(answer, number, dry_run=entry.dry_run)
     except OperationalError as error:
         # A COMMIT that reports a fault may have been written all the same: the token tells.
-        kept = _look_again(token)
+        known, kept = _look_again(token)
         if kept is not None:
             return _again(kept, sha, what)
-        raise fault_of_the_disk(error) from None
+        raise fault_of_the_disk(error, unknown=None if known else token) from None
     except DatabaseError as error:
         raise fault_of_the_disk(error) from error
 
 
-def fault_of_the_disk(error: Exception) -> Refusal:
-    """Return what to say when the database cannot write."""
+def fault_of_the_disk(error: Exception, *, unknown: str | None = None) -> Refusal:
+    """Return what to say when the database cannot write.
+
+    Parameters
+    ----------
+    error : Exception
+        As the database reported it.
+    unknown : str, optional
+        The token of a request of which nobody can tell whether it was written.
+
+    Raises
+    ------
+    Exception
+        The error itself, if it is a fault of the program and not of the disk.
+    """
+    if isinstance(error, IntegrityError | ProgrammingError | DataError | InterfaceError):
+        raise error
     text = str(error)
+    kept = "nothing was written"
+    if unknown is not None:
+        kept = f"whether it was written shows when it is sent again with --token {unknown}"
     if "locked" in text or "busy" in text:
         return Refusal("record", "another program is writing and did not finish in 10 s",
-                       "nothing was written; try again")  # fmt: skip
+                       f"{kept}; try again")  # fmt: skip
     if "full" in text:
-        return Refusal("record", "the disk is full", "nothing was written; make room, try again")
+        return Refusal("record", "the disk is full", f"{kept}; make room, try again")
     if "readonly" in text or "unable to open" in text:
         return Refusal("record", "it cannot be written here",
-                       "nothing was written; check who owns the folder")  # fmt: skip
-    return Refusal(
-        "record", f"the disk reports a fault ({text})",
-        "nothing was written; check the disk, then run 'lacwright record audit'",
-    )  # fmt: skip
-
-
-def canonical(data: Any) -> str:
-    """Return JSON that is the same for the same data."""
-    return json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False,
-                      allow_nan=False)  # fmt: skip
+                       f"{kept}; check who owns the folder")  # fmt: skip
+    if "malformed" in text or "not a database" in text:
+        return Refusal(
+            "record", f"its database is damaged ({text})",
+            f"{kept}; it was left as it is: run 'lacwright record audit', or bring back a backup "
+            "with 'lacwright record restore'",
+        )  # fmt: skip
+    return Refusal("record", f"the disk reports a fault ({text})",
+                   f"{kept}; check the disk, then run 'lacwright record audit'")  # fmt: skip
 
 
 def seal(movement: Movement, before: str) -> str:
     """Return the hash that binds a movement to all before it: a changed past shows in an audit."""
     told = [movement.token, movement.kind, movement.at_us, movement.written_us, movement.author,
             movement.reason, movement.root_id, movement.body]  # fmt: skip
-    return hashlib.sha256((before + canonical(told)).encode()).hexdigest()
+    return seal_of(told, before)
 
 
 def _last_seal() -> str:
@@ -232,9 +262,10 @@ def _again(before: Request, sha: str, what: str) -> Answer:
     return Answer(before.answer, before.movement_id, repeated=True)
 
 
-def _look_again(token: str) -> Request | None:
+def _look_again(token: str) -> tuple[bool, Request | None]:
+    """Return whether it can be told if a request was written, and the request if it was."""
     try:
         connection.close()
-        return Request.objects.filter(token=token).first()
+        return True, Request.objects.filter(token=token).first()
     except DatabaseError:
-        return None
+        return False, None

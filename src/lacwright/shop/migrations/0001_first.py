@@ -3,6 +3,8 @@
 import django.db.models.deletion
 from django.db import migrations, models
 
+import lacwright.shop.seals
+
 
 class Migration(migrations.Migration):
     initial = True
@@ -20,7 +22,7 @@ class Migration(migrations.Migration):
                 ("written_us", models.BigIntegerField()),
                 ("author", models.CharField(blank=True, max_length=80)),
                 ("reason", models.TextField(blank=True)),
-                ("body", models.JSONField()),
+                ("body", models.JSONField(encoder=lacwright.shop.seals.Canonical)),
                 ("seal", models.CharField(max_length=64)),
                 (
                     "root",
@@ -385,6 +387,7 @@ class Migration(migrations.Migration):
                 (
                     "source",
                     models.ForeignKey(
+                        db_index=False,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="out",
                         to="shop.place",
@@ -393,6 +396,7 @@ class Migration(migrations.Migration):
                 (
                     "to",
                     models.ForeignKey(
+                        db_index=False,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="into",
                         to="shop.place",

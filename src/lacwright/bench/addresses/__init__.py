@@ -1,0 +1,1 @@
+"""Addresses, one file a room of pages."""

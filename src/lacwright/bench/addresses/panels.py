@@ -1,0 +1,15 @@
+"""Addresses of: panels."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from lacwright.bench.views import panels, proving
+
+urlpatterns: list[URLPattern] = [
+    path("panels", panels.listed, name="panels"),
+    path("panels/add", panels.add, name="panels-add"),
+    path("panels/one/<path:name>", panels.one, name="panels-one"),
+    path("panels/change/<path:name>", panels.change, name="panels-change"),
+    path("panels/spot/<path:name>", proving.spot_of_panel, name="panels-spot"),
+]

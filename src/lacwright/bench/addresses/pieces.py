@@ -1,0 +1,19 @@
+"""Addresses of: pieces."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, path
+
+from lacwright.bench.views import job_notes, job_work, piece_build, pieces
+
+urlpatterns: list[URLPattern] = [
+    path("pieces", pieces.pieces, name="pieces"),
+    path("pieces/build", piece_build.build, name="pieces-build"),
+    path("pieces/text", pieces.text, name="pieces-text"),
+    path("pieces/drawing/<str:sha>", piece_build.drawn, name="pieces-drawing"),
+    path("pieces/file/<str:sha>", pieces.file, name="pieces-file"),
+    path("pieces/one/<path:name>", pieces.one, name="pieces-one"),
+    path("pieces/change/<path:name>", pieces.change, name="pieces-change"),
+    path("pieces/coat/<path:name>", job_work.coat_on_piece, name="pieces-coat"),
+    path("pieces/attach/<path:name>", job_notes.attach_to_piece, name="pieces-attach"),
+]

@@ -1,0 +1,23 @@
+"""What stands around every page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+
+from lacwright import __version__
+from lacwright.bench.ask import said
+
+PAGES = (
+    ("now", "Now"), ("mixing", "Mix"), ("jars", "Jars"), ("shelf", "Shelf"), ("jobs", "Jobs"),
+    ("pieces", "Pieces"), ("panels", "Panels"), ("search", "Search"), ("settings", "Settings"),
+)  # fmt: skip
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    """Return the list of pages, and which of them this one belongs to."""
+    match = request.resolver_match
+    here = (match.url_name or "").partition("-")[0] if match else ""
+    return {"pages": PAGES, "here": here, "version": __version__, "said": said(request),
+            "address": request.get_full_path() if request.method == "GET" else "/"}  # fmt: skip

@@ -1,0 +1,56 @@
+"""What long work does; see `work`."""
+
+from __future__ import annotations
+
+import os
+from typing import Any
+
+from lacwright.bench.work import Outcome, Tell
+from lacwright.shop import Home
+
+
+def audit(home: Home, *, tell: Tell) -> Outcome:
+    """Check the record from end to end."""
+    from lacwright.shop.audit import audit as check
+
+    found = check(home, progress=_steps(tell))
+    looked = ", ".join(f"{count} {what}" for what, count in found.counts.items())
+    if found.findings:
+        return Outcome(f"{len(found.findings)} kinds of faults were found.",
+                       tuple(str(finding) for finding in found.findings))  # fmt: skip
+    over = len(found.leftovers)
+    lines = (f"{over} files that nothing refers to: harmless.",) if over else ()
+    return Outcome(f"Everything in the record fits together: {looked}.", lines)
+
+
+def backup(home: Home, *, tell: Tell) -> Outcome:
+    """Make a backup, and check it."""
+    from lacwright.shop.backup import back_up
+    from lacwright.shop.disk import megabytes
+
+    path = back_up(home, progress=_steps(tell))
+    size = megabytes(path.stat().st_size)
+    return Outcome(f"The backup was made and read back whole ({size}). Keep a copy on another "
+                   "disk.", file=str(path))  # fmt: skip
+
+
+def export(home: Home, *, tell: Tell) -> Outcome:
+    """Write the whole shop into one file that other programs can read."""
+    from lacwright.shop import clock
+    from lacwright.shop.archive import export as write
+    from lacwright.shop.disk import megabytes
+
+    folder = home.folder / "exports"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    made = f"{clock.from_us(clock.now_us()):%Y%m%dT%H%M%SZ}"
+    out = write(home, folder / f"lacwright-{made}-{os.getpid()}.tar", progress=_steps(tell))
+    told = f"Written: {sum(out.rows.values())} rows and {out.files} files ({megabytes(out.size)})."
+    gone = tuple(f"Missing, and so left out: file {sha}" for sha in out.missing_files)
+    return Outcome(told, gone, str(out.path))
+
+
+def _steps(tell: Tell) -> Any:
+    def progress(what: str, done: int, whole: int) -> None:
+        tell(what, done / whole if whole else None)
+
+    return progress

@@ -1,0 +1,75 @@
+"""Care of the record: checks, backups, and what came of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+
+from lacwright.bench import work
+from lacwright.bench.pages.measures import When, when
+from lacwright.shop import Home
+from lacwright.shop.backup import backups
+from lacwright.shop.clock import SECOND
+from lacwright.shop.disk import megabytes
+
+HINTS = {
+    "audit": "Everything that can be worked out twice is, and compared; every file is read.",
+    "backup": "One file with the record and all photos and papers, read back before it counts.",
+    "export": "Tables, photos and papers in one file that other programs can read.",
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """A run."""
+
+    run: work.Run
+    begun: When
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What can be done."""
+
+    key: str
+    words: str
+    hint: str
+
+
+@dataclass(frozen=True)
+class CarePage:
+    """What can be done, and what was done."""
+
+    kinds: tuple[Kind, ...]
+    lines: tuple[Line, ...]
+    last_backup: When | None
+    folder: str
+
+
+def care_page(home: Home, zone: dt.tzinfo) -> CarePage:
+    """Return what can be done for the record, and what was done."""
+    made = backups(home)
+    last = when(round(made[-1].stat().st_mtime * SECOND), zone) if made else None
+    return CarePage(
+        tuple(Kind(key, words, HINTS.get(key, "")) for key, (words, _) in work.KINDS.items()),
+        tuple(line(run, zone) for run in work.runs(home)), last, str(home.backups),
+    )  # fmt: skip
+
+
+def line(run: work.Run, zone: dt.tzinfo) -> Line:
+    """Return a run as the list shows it."""
+    return Line(run, when(round(run.begun * SECOND), zone))
+
+
+def file_of(run: work.Run, home: Home) -> Path | None:
+    """Return what a run wrote, as long as it lies where such things are written."""
+    path = Path(run.file)
+    ours = run.file and home.folder.resolve() in path.resolve().parents
+    inside = ours and home.record.resolve() not in path.resolve().parents
+    return path if inside and path.is_file() else None
+
+
+def size_of(path: Path) -> str:
+    """Return its size in words."""
+    return megabytes(path.stat().st_size)

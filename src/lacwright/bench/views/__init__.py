@@ -1,0 +1,1 @@
+"""Views: parse, call, render."""

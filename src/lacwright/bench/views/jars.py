@@ -1,0 +1,55 @@
+"""Jars: the list, one of them, and what carries it."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from lacwright.bench.ask import zone_of
+from lacwright.bench.forms.proving import Since
+from lacwright.bench.pages.jars import SHOWN, jar_named, jar_page, jar_rows
+from lacwright.bench.pages.recall import recall_page
+from lacwright.bench.paging import LENGTH, page_of, wanted
+from lacwright.shop import clock
+from lacwright.shop.queries.carry import Recall, recall
+from lacwright.shop.queries.found import STANDING
+
+
+def listed(request: HttpRequest) -> HttpResponse:
+    """Show the jars, those that stand first."""
+    words, show = request.GET.get("q", "")[:80], request.GET.get("show", STANDING)
+    rows, total = jar_rows(words=words, show=show, skip=(wanted(request) - 1) * LENGTH, most=LENGTH)
+    return render(request, "jars/list.html", {
+        "title": "Which jars stand there?", "list": page_of(request, rows, total), "q": words,
+        "show": show, "shown": SHOWN, "filtered": bool(words) or show != STANDING,
+    })  # fmt: skip
+
+
+def one(request: HttpRequest, name: str) -> HttpResponse:
+    """Show what is in a jar."""
+    jar = jar_page(jar_named(name), zone_of(request))
+    return render(request, "jars/one.html", {"title": f"What is in jar {jar.name}?", "jar": jar})
+
+
+def recalled(request: HttpRequest, name: str) -> HttpResponse:
+    """Show what carries a jar."""
+    jar = jar_named(name)
+    form = Since(request.GET) if request.GET else Since()
+    since = form.cleaned_data["since"] if form.is_bound and form.is_valid() else None
+    found = recall(
+        jar, everything=bool(form.is_bound and form.is_valid() and form.cleaned_data["everything"]),
+        since_us=None if since is None else clock.read_moment(
+            f"{since:%Y-%m-%d %H:%M}", zone_of(request), "since"),
+    )  # fmt: skip
+    return shown_recall(request, found, form)
+
+
+def shown_recall(request: HttpRequest, found: Recall, form: Since | None = None) -> HttpResponse:
+    """Show a recall, of a jar or of a lot."""
+    page = recall_page(found, zone_of(request))
+    return render(request, "jars/recall.html", {
+        "title": f"What carries {page.kind} {page.name}?", "recall": page, "form": form,
+        "groups": (("Pieces", page.pieces), ("Panels", page.panels)),
+        "places": (("Jars", page.jars), ("Pads and brushes not washed out since",
+                                         page.applicators)),
+    })  # fmt: skip

@@ -1,0 +1,1 @@
+"""What the record answers; nothing here writes."""

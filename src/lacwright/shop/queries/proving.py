@@ -1,0 +1,146 @@
+"""Tests: which is in force, and what is shut because of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from lacwright.shop import clock
+from lacwright.shop.models import Event, Jar, Lot, Movement
+from lacwright.shop.verdict import FAILED, PASSED, RUNNING, Times
+from lacwright.solution import DatedTest
+
+DECIDES = {"jar": ("drying", "water-spot"), "lot": ("dissolve",)}
+"""Tests that shut a jar or a lot if they fail; the last of each kind counts."""
+
+
+@dataclass(frozen=True)
+class Tested:
+    """A test that was written down."""
+
+    movement: int
+    at_us: int
+    test: str
+    verdict: str
+    says: tuple[str, ...]
+    limits: Mapping[str, Any]
+    body: Mapping[str, Any]
+
+    @property
+    def look_us(self) -> int | None:
+        """When to look again, as far as the last look tells when it began."""
+        look = self.body.get("look_min")
+        if look is None:
+            return None
+        drop = self.body.get("jar")
+        seen = Times(**drop).looked_min if drop else 60.0 * self.body["result"].get("hours", 0.0)
+        return self.at_us + round((float(look) - (seen or 0.0)) * 60 * clock.SECOND)
+
+
+@dataclass(frozen=True)
+class Quarantine:
+    """Why a jar or lot is shut."""
+
+    of: str
+    test: str
+    movement: int
+    at_us: int
+    says: tuple[str, ...]
+
+    def words(self, zone: dt.tzinfo) -> str:
+        """Return "failed its drying test of 2027-03-01"."""
+        return f"failed its {self.test} test of {clock.day_of(self.at_us, zone)}"
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What the tests say about a jar or lot."""
+
+    tests: tuple[Tested, ...]  # in the order of time
+
+    def quarantine(self, of: str, kind: str) -> Quarantine | None:
+        """Return why it is shut, None if it is not."""
+        for test in DECIDES[kind]:
+            decided = [t for t in self.tests if t.test == test and t.verdict in (PASSED, FAILED)]
+            if decided and decided[-1].verdict == FAILED:
+                last = decided[-1]
+                return Quarantine(of, last.test, last.movement, last.at_us, last.says)
+        return None
+
+    def dated(self, kind: str, zone: dt.tzinfo) -> DatedTest | None:
+        """Return the last test that passed or failed, as the model of ageing takes it."""
+        decided = [t for t in self.tests
+                   if t.test in DECIDES[kind] and t.verdict in (PASSED, FAILED)]  # fmt: skip
+        if not decided:
+            return None
+        last = decided[-1]
+        return DatedTest(clock.day_of(last.at_us, zone), last.verdict == PASSED)
+
+    @property
+    def running(self) -> tuple[Tested, ...]:
+        """Tests that were begun and are not decided: the last of each kind."""
+        last = {t.test: t for t in self.tests}
+        return tuple(t for t in last.values() if t.verdict == RUNNING)
+
+
+NOTHING = Proof(())
+
+
+def quarantine(jar: Jar, *, at_us: int | None = None) -> Quarantine | None:
+    """Return why a jar is shut, None if it is not.
+
+    Parameters
+    ----------
+    jar : Jar
+        The jar.
+    at_us : int, optional
+        When; now, whatever was written down, if not given.
+    """
+    return proof(jar, at_us=at_us).quarantine(jar.key, "jar")
+
+
+def lot_quarantine(lot: Lot, *, at_us: int | None = None) -> Quarantine | None:
+    """Return why a lot is shut, None if it is not."""
+    return proof(lot, at_us=at_us).quarantine(lot.key, "lot")
+
+
+def quarantines() -> dict[str, Quarantine]:
+    """Return all jars that are shut, by name."""
+    out = {}
+    for key, tests in proofs("jar").items():
+        shut = tests.quarantine(key, "jar")
+        if shut is not None:
+            out[key] = shut
+    return out
+
+
+def proof(thing: Jar | Lot, *, at_us: int | None = None) -> Proof:
+    """Return the tests of a jar or lot."""
+    kind = "jar" if isinstance(thing, Jar) else "lot"
+    rows = Event.objects.filter(**{kind: thing}, kind="test", void=False)
+    if at_us is not None:
+        rows = rows.filter(at_us__lte=at_us)
+    rows = rows.select_related("movement").order_by("at_us", "root")
+    return Proof(tuple(tested(event.movement, event.root_id) for event in rows))
+
+
+def proofs(kind: str, *, only: Iterable[int] | None = None) -> dict[str, Proof]:
+    """Return the tests of all jars ("jar") or lots ("lot") that have any, by name: one query."""
+    rows = Event.objects.filter(**{f"{kind}__isnull": False}, kind="test", void=False)
+    if only is not None:
+        rows = rows.filter(**{f"{kind}__in": list(only)})
+    found: dict[str, list[Tested]] = {}
+    rows = rows.select_related("movement").order_by("at_us", "root")
+    for event in rows:
+        key = event.movement.body["refs"][kind]
+        found.setdefault(key, []).append(tested(event.movement, event.root_id))
+    return {key: Proof(tuple(tests)) for key, tests in found.items()}
+
+
+def tested(movement: Movement, root: int) -> Tested:
+    """Return a test out of the movement that counts."""
+    body = movement.body
+    return Tested(root, movement.at_us, body["test"], body["verdict"], tuple(body["says"]),
+                  body["limits"], body)  # fmt: skip

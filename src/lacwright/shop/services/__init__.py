@@ -1,0 +1,1 @@
+"""What writes the record: one request, one transaction each."""

@@ -1,0 +1,174 @@
+"""Every address of the pages, with examples for those that name something.
+
+`names()` walks the resolver, so that a page is covered by all tests of every page as soon as it has
+an address. One that takes an argument finds an example in `EXAMPLES` by its room (what its name
+begins with), or in `SPECIAL` by its whole name; without one, test_headers.py fails and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+WRITES_ONLY = {"settings-runs-begin", "pieces-plan-change"}
+"""Addresses that answer no GET."""
+
+QUERIES = {
+    "mixing": ["", "?volume=200+ml&cut=2&grade=amber&alcohol=", "?volume=200+ml&cut=2&grade=amber"
+               "&alcohol=ethanol-190&what=box&size=300x200x120+mm&coats=3&method=brush"
+               "&start=19%3A00", "?volume=much&cut=2&grade=amber"],
+    "jobs": ["", "?show=closed", "?q=nowhere"],
+    "jobs-coat": ["", "?on=top"],
+    "pieces-plan-draft": ["", "?change=wish.start&to=2027-05-03", "?change=wish.start&to=soon"],
+    "search": ["", "?q=rim", "?q=nowhere"],
+    "log": ["", "?q=J1&kind=coat", "?q=nobody"],
+    "settings-figures": ["", "?which=all"],
+    "settings-readings-import": ["", "?table=" + 32 * "0"],
+}  # fmt: skip
+"""What is asked of an address, where it shows more than one thing."""
+REFUSED = {"settings-readings-import?table=" + 32 * "0"}
+"""Asked for what is not there: 422."""
+
+
+def names() -> list[str]:
+    """Return the names of all addresses."""
+    return sorted(_patterns())
+
+
+def arguments(name: str) -> tuple[str, ...]:
+    """Return what an address takes."""
+    return tuple(_patterns()[name].pattern.converters)
+
+
+def lists() -> list[str]:
+    """Return the names of the addresses that take nothing."""
+    return [name for name in names() if not arguments(name) and name not in WRITES_ONLY]
+
+
+def examples(name: str) -> list[str]:
+    """Return addresses to look at, of the shop of filling.py, which must be open.
+
+    Raises
+    ------
+    LookupError
+        If there is no example for what it takes.
+    """
+    from django.urls import reverse
+
+    taken = arguments(name)
+    if not taken:
+        found = [reverse(name)]
+    else:
+        values = SPECIAL.get(name) or EXAMPLES.get((name.partition("-")[0], taken))
+        if values is None:
+            raise LookupError(f"{name} takes {taken}: write an example into addresses.py")
+        given = values() if callable(values) else values
+        found = [reverse(name, args=v if isinstance(v, tuple) else (v,)) for v in given]
+    return [url + query for url in found for query in QUERIES.get(name, [""])]
+
+
+def _patterns() -> dict[str, Any]:
+    from lacwright.shop.opening import ready
+
+    ready()
+    from django.urls import get_resolver
+
+    def walk(patterns: list[Any]) -> Iterator[Any]:
+        for one in patterns:
+            if hasattr(one, "url_patterns"):
+                yield from walk(one.url_patterns)
+            else:
+                yield one
+
+    found = list(walk(get_resolver().url_patterns))
+    assert all(one.name for one in found), [str(one.pattern) for one in found if not one.name]
+    return {one.name: one for one in found}
+
+
+def _filling() -> Any:
+    import sys
+
+    return sys.modules["bench_tests_filling"]
+
+
+def _names(*words: str) -> Callable[[], list[str]]:
+    return lambda: [getattr(_filling(), word) for word in words]
+
+
+def _movement(kind: str, last: bool = True) -> int:
+    from lacwright.shop.models import Movement
+
+    rows = Movement.objects.filter(kind=kind).order_by("-id" if last else "id")
+    return rows.values_list("id", flat=True)[0]
+
+
+def _photo() -> list[str]:
+    from lacwright.shop.models import File
+
+    return [File.objects.get(media="image/png").sha256]
+
+
+def _run() -> list[str]:
+    """Return a run that ended long ago."""
+    import json
+
+    from lacwright.shop.opening import opened
+
+    folder = opened().folder / "runs"
+    folder.mkdir(exist_ok=True)
+    number = 32 * "a"
+    told = {"id": number, "kind": "audit", "state": "done", "told": "Everything fits together.",
+            "lines": ["One line."], "begun": 1_790_000_000.0, "ended": 1_790_000_003.0}
+    (folder / f"{number}.json").write_text(json.dumps(told))
+    return [number]
+
+
+def _drafts(*names: str) -> Callable[[], list[str]]:
+    """Return what keeps piece files of the examples as drafts, and gives their hashes."""
+
+    def keep() -> list[str]:
+        from lacwright.bench import drafts
+
+        folder = _filling().EXAMPLES
+        return [drafts.keep((folder / f"{name}.toml").read_text("utf-8")) for name in names]
+
+    return keep
+
+
+NAME = ("name",)
+EXAMPLES: dict[tuple[str, tuple[str, ...]], Any] = {
+    ("jars", NAME): _names("GOOD"),
+    ("shelf", NAME): _names("LOT"),
+    ("jobs", NAME): _names("BARE_JOB"),
+    ("pieces", NAME): _names("PIECE"),
+    ("panels", NAME): _names("PANEL"),
+    ("plan", NAME): _names("PIECE"),
+}
+SPECIAL: dict[str, Any] = {
+    "jars-one": _names("GOOD", "BAD", "BLEND", "UNKNOWN", "BOUGHT", "OLD"),
+    "jars-recall": _names("BAD", "GOOD"),
+    "jars-test": _names("GOOD", "BOUGHT"),
+    "jars-wash": _names("PAD"),
+    "jobs-one": _names("BARE_JOB", "JOB", "CLOSED_JOB"),
+    "jobs-planned": _names("JOB"),
+    "jobs-spot-done": lambda: [_movement("spot")],
+    "pieces-drawing": _drafts("table"), "pieces-file": _drafts("table"),
+    "pieces-plan-of": lambda: ["long table"], "pieces-plan-change": _drafts("table"),
+    "pieces-plan-job": _names("JOB"), "pieces-plan-days": _drafts("table"),
+    "pieces-plan-draft": _drafts("table", "ukulele", "class"),
+    "pieces-plan-film": lambda: [(sha, "top") for sha in _drafts("table")()],
+    "pieces-plan-start": _drafts("table", "class"),
+    "shelf-one": _names("LOT", "SPIRIT", "LOW"),
+    "log-one": lambda: [_movement("coat"), _movement("void"), _movement("mix", last=False)],
+    "log-correct": lambda: [_movement("coat"), _movement("note")],
+    "undo": lambda: [_movement("coat"), _movement("void")],
+    "files-show": _photo, "files-small": _photo, "files-get": _photo,
+    "settings-figure": lambda: ["spread.brush", "test.tack_free", "jar.evaporation", "film.pad"],
+    "settings-figure-reset": lambda: ["test.tack_free"],
+    "settings-customers-one": _names("CUSTOMER"),
+    "settings-customers-change": _names("CUSTOMER"),
+    "settings-runs-one": _run,
+    "settings-runs-file": lambda: [],
+}
+
+

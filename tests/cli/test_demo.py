@@ -1,0 +1,62 @@
+"""`lacwright demo`, as it is typed. What it makes is tested with the record."""
+
+import json
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+os.environ["LACWRIGHT_HASTY"] = "1"
+
+from lacwright.cli.main import run
+
+
+@pytest.fixture(autouse=True)
+def let_go() -> Iterator[None]:
+    """Close whatever a command left open."""
+    yield
+    from lacwright.shop import close_record
+
+    close_record()
+
+
+def test_a_dry_run_tells_all_and_keeps_nothing(tmp_path: Path, capsys: Any) -> None:
+    folder = tmp_path / "demo"
+    told = ["demo", "--home", str(folder), "--now", "2027-03-10", "--dry-run"]
+    assert run(told) == 0
+    out = capsys.readouterr()
+    first, last = out.out.splitlines()
+    assert re.fullmatch(
+        r"Would make an invented shop in .*/demo: 40 lots, 120 jars, 60 jobs with \d+ coats and "
+        r"\d+ tests in two years to 2027-03-10\.", first)  # fmt: skip
+    assert last == "Nothing was kept."
+    assert not folder.exists()
+
+
+def test_a_record_of_ones_own_is_refused(tmp_path: Path, capsys: Any) -> None:
+    home = str(tmp_path / "mine")
+    assert run(["lot", "add", "garnet", "--kind", "flakes", "--home", home]) == 0
+    capsys.readouterr()
+    for more in ([], ["--again"], ["--dry-run"], ["--json"]):
+        assert run(["demo", "--home", home, *more]) == 2
+        said = capsys.readouterr()
+        assert said.out == ""
+        assert said.err == (f"--home: there is a record in {home}, and it is no demo; name another "
+                            "folder; nothing was changed\n")  # fmt: skip
+    assert run(["lot", "show", "garnet", "--home", home, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["name"] == "garnet"
+
+
+@pytest.mark.parametrize("told", [["--now", "soon"], ["--seed", "x"], ["--home", "{file}"]])
+def test_bad_input_is_one_line(told: list[str], tmp_path: Path, capsys: Any) -> None:
+    file = tmp_path / "file"
+    file.write_text("x")
+    home = [] if "--home" in told else ["--home", str(tmp_path / "demo")]
+    assert run(["demo", *home, *(t.format(file=file) for t in told)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert len(said.err.splitlines()) == 1
+    assert not (tmp_path / "demo").exists()
