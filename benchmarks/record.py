@@ -57,7 +57,9 @@ def main() -> None:
 
 QUESTIONS = {
     "recall through three blends": (
-        "goal below 50 ms", "recall through three blends, one recursive query"),
+        "goal below 50 ms",
+        "recall through three blends, one recursive query",
+    ),
     "recall of a bag of flakes": ("", "recall of a bag of flakes, one recursive query"),
     "what is in a jar": ("", "from the whole book"),
     "correct a mix of two years ago": ("", "the whole book derived anew"),
@@ -178,8 +180,10 @@ def audits(database: Path) -> dict[str, Took]:
 
     found = audit(opened())
     assert not found.findings, found.findings
-    return {"audit of everything": Took(median(lambda: audit(opened()), 3)),
-            "PRAGMA integrity_check alone": rival("PRAGMA integrity_check", (), database)}
+    return {
+        "audit of everything": Took(median(lambda: audit(opened()), 3)),
+        "PRAGMA integrity_check alone": rival("PRAGMA integrity_check", (), database),
+    }
 
 
 def backups(database: Path) -> dict[str, Took]:

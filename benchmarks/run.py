@@ -25,10 +25,14 @@ def main() -> None:
     """Run all and print a line each."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--small", action="store_true", help="few repeats, so that it does not rot")
-    repeats = 3 if parser.parse_args().small else 15
+    small = parser.parse_args().small
+    repeats = 3 if small else 15
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     start_up(repeats)
     plan_draws(repeats)
+    sys.stdout.flush()
+    record = Path(__file__).with_name("record.py")
+    subprocess.run([sys.executable, str(record), *(["--small"] if small else [])], check=True)
 
 
 def start_up(repeats: int) -> None:

@@ -19,6 +19,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from unittest.mock import patch
 
 ROOT = Path(__file__).resolve().parent.parent
 LEFT_OUT = "[...]"
@@ -99,19 +100,18 @@ def run(command: Command, folder: Path) -> tuple[int, str]:
     if words[0] != "lacwright":
         raise ValueError(f"{command}: '{words[0]}' is not lacwright")
     out, err, before = io.StringIO(), io.StringIO(), Path.cwd()
-    shop = os.environ.get("LACWRIGHT_HOME")
-    os.chdir(folder)
     # The record of a page is its own: empty where the page begins, kept from block to block.
-    os.environ["LACWRIGHT_HOME"] = str(folder / "shop")
+    here = {"LACWRIGHT_HOME": str(folder / "shop"), "TZ": "UTC"}
+    os.chdir(folder)
     try:
-        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        with (
+            patch.dict(os.environ, here),
+            contextlib.redirect_stdout(out),
+            contextlib.redirect_stderr(err),
+        ):
             code = lacwright(words[1:])
     finally:
         os.chdir(before)
-        if shop is None:
-            del os.environ["LACWRIGHT_HOME"]
-        else:
-            os.environ["LACWRIGHT_HOME"] = shop
     said = out.getvalue() if code == 0 else err.getvalue()
     # A reader's record lies elsewhere than this one; what is told of it begins with "shop/".
     said = said.replace(f"{folder}{os.sep}", "")

@@ -9,27 +9,32 @@ from __future__ import annotations
 
 import inspect
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
-from lacwright.cli import main, mix
+from lacwright.cli import main
+from lacwright.cli.lazy import LazyGroup
 from lacwright.cli.mix_common import _OPTIONS as BENCH_OPTIONS
+from lacwright.cli.record_common import reads, writes
 from lacwright.figures import Mark
 from lacwright.trade import Row, Table, table
 from lacwright.trade.table import names
 
 FOLDER = Path(__file__).resolve().parent / "reference"
 NOTE = "<!-- Made by docs/make_reference.py; do not edit by hand. -->"
-LINES = {name: line for name, (_, line) in main.COMMANDS.items()} | {
-    f"mix {name}": line for name, (_, line) in mix.COMMANDS.items()
-}
+LONGEST_LINE = 100
+
+# Commands that are there and not yet described, each with the reason.
+LATER = {"serve": "the pages it serves are not finished; it comes with them"}
 
 # What a table is about, in a sentence. A table without one is an error: see `figures`.
 ABOUT = {
     "abrasives": "Papers, powders and stones: system and number together, median grain in um.",
     "absorption": "What bare wood takes up before it is sealed, in ml/m2 of a 2-lb cut.",
+    "advice": "What to do with what carries a mix that failed its test.",
     "ageing": "When a test is due, and how much faster a warm shelf ages.",
     "alcohols": "Alcohols by name: their composition, or that it is not known.",
     "cautions": "Words of caution and stops of a plan, and what calls for each.",
@@ -46,6 +51,7 @@ ABOUT = {
     "instruments": "Bodies of instruments in mm.",
     "methods": "How shellac is laid: load or wet film, share that lands, usual cut.",
     "practice": "Waits, rests, losses, reserves: the maker's practice.",
+    "proving": "Conditions under which a test of a mix or a film says something.",
     "removal": "What sanding and rubbing take off.",
     "sheen": "Gloss classes, gloss after the last step, constants of the mirror limit.",
     "solution": "Constants of lac solutions.",
@@ -75,6 +81,8 @@ def walk() -> Iterator[tuple[str, click.Command]]:
     """Return every command with its words after "lacwright", groups before their members."""
     context = click.Context(main.root, info_name="lacwright")
     for name in main.root.list_commands(context):
+        if name in LATER:
+            continue
         command = main.root.get_command(context, name)
         assert command is not None
         yield name, command
@@ -84,6 +92,18 @@ def walk() -> Iterator[tuple[str, click.Command]]:
                 found = command.get_command(inner, member)
                 assert found is not None
                 yield f"{name} {member}", found
+
+
+def line_of(name: str, command: click.Command) -> str:
+    """Return what a command does in a line, as the list of its group has it."""
+    words, group = name.split(), main.root
+    for word in words[:-1]:
+        inner = group.get_command(click.Context(group), word)
+        assert isinstance(inner, click.Group)
+        group = inner
+    if isinstance(group, LazyGroup):
+        return group.lazy[words[-1]][1]
+    return command.get_short_help_str(LONGEST_LINE)
 
 
 def commands() -> str:
@@ -97,49 +117,95 @@ def commands() -> str:
         " [nomenclature](../nomenclature.md#quantities).",
         "The keys of the JSON objects are described in [json.md](json.md).",
         "## All commands",
-        _list(f"[`lacwright {name}`](#lacwright-{_anchor(name)}): {LINES[name]}" for name in LINES),
+        _list(
+            f"[`lacwright {name}`](#lacwright-{_anchor(name)}): {line_of(name, command)}"
+            for name, command in walk()
+        ),
         "## Options of every command",
         _rows(
             ("option", "what it does"),
             [
                 ("`-h`, `--help`", "Shows the options and stops."),
-                ("`--json`", "One JSON object in place of text; the group `mix` has none itself."),
+                ("`--json`", "One JSON object in place of text; a group has none itself."),
                 ("`--version`", "Of `lacwright` alone: shows the version and stops."),
             ],
         ),
-        "## Options of every mix command",
-        "They describe the bench: the flakes, the alcohol, the scale.",
-        _options("mix", _bench()),
+        *_shared_sections(),
     ]
     for name, command in walk():
         out += _command(name, command)
     return "\n\n".join(out) + "\n"
 
 
-def _bench() -> list[click.Option]:
+@dataclass(frozen=True)
+class Shared:
+    """Options that many commands have, told once."""
+
+    heading: str
+    words: str
+    options: tuple[click.Option, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Where they are told, as the anchors of their rows begin."""
+        return _anchor(self.heading)
+
+    def in_(self, command: click.Command) -> bool:
+        """Return whether a command takes them all, with the same meaning."""
+        here = {(p.opts[0], p.help) for p in command.params if isinstance(p, click.Option)}
+        return {(o.opts[0], o.help) for o in self.options} <= here
+
+
+def shared() -> tuple[Shared, ...]:
+    """Return the options that are told once, those of the record that contain others first."""
+    return (
+        Shared(
+            "Options of every mix command",
+            "They describe the bench: the flakes, the alcohol, the scale.",
+            _options_of(*BENCH_OPTIONS),
+        ),
+        Shared(
+            "Options of every command that writes down",
+            "They say when it was done, who says so and why; then those of reading.",
+            _options_of(writes),
+        ),
+        Shared(
+            "Options of every command that reads the record",
+            "Which record, and when.",
+            _options_of(reads),
+        ),
+    )
+
+
+def _options_of(*options: Callable[[click.Command], click.Command]) -> tuple[click.Option, ...]:
     @click.command()
     def bare() -> None:
         """Carry the options."""
 
-    for option in BENCH_OPTIONS:
+    for option in options:
         bare = option(bare)
-    return [p for p in bare.params if isinstance(p, click.Option)]
+    return tuple(p for p in bare.params if isinstance(p, click.Option) and "--json" not in p.opts)
 
 
-def own_options(name: str, command: click.Command) -> list[click.Option]:
-    """Return the options of a command that are not those of every command or every mix command."""
-    shared = {"--json", "--help"}
-    if name.startswith("mix "):
-        shared |= {option.opts[0] for option in _bench()}
+def _shared_sections() -> Iterator[str]:
+    for one in shared():
+        yield f"## {one.heading}"
+        yield one.words
+        yield _options(one.anchor, one.options)
+
+
+def shared_by(command: click.Command) -> Shared | None:
+    """Return the options of a command that are told elsewhere."""
+    return next((one for one in shared() if one.in_(command)), None)
+
+
+def own_options(command: click.Command) -> list[click.Option]:
+    """Return the options of a command that are told nowhere else."""
+    told = {"--json", "--help"}
+    if (elsewhere := shared_by(command)) is not None:
+        told |= {option.opts[0] for option in elsewhere.options}
     found = [p for p in command.params if isinstance(p, click.Option)]
-    if {option.opts[0] for option in _bench()} <= {p.opts[0] for p in found}:
-        return [p for p in found if p.opts[0] not in shared]
-    return [p for p in found if p.opts[0] not in {"--json", "--help"}]
-
-
-def has_bench(command: click.Command) -> bool:
-    """Return whether a command takes the options of the bench."""
-    return {o.opts[0] for o in _bench()} <= {o for p in command.params for o in p.opts}
+    return [p for p in found if p.opts[0] not in told]
 
 
 def _command(name: str, command: click.Command) -> list[str]:
@@ -153,13 +219,13 @@ def _command(name: str, command: click.Command) -> list[str]:
     out.append(f"```sh\n{' '.join([*usage, '[OPTIONS]'])}\n```")
     if example:
         out.append(f"Example: `{example}`")
-    own = own_options(name, command)
+    own = own_options(command)
     if own:
         out.append(_options(name, own))
-    if has_bench(command):
-        out.append(
-            "Also the [options of every mix command](#options-of-every-mix-command) and `--json`."
-        )
+    elsewhere = shared_by(command)
+    if elsewhere is not None:
+        link = f"[{elsewhere.heading[0].lower()}{elsewhere.heading[1:]}](#{elsewhere.anchor})"
+        out.append(f"Also the {link} and `--json`.")
     elif any("--json" in p.opts for p in command.params):
         out.append("Also `--json`.")
     return out
@@ -174,14 +240,15 @@ def _example(text: str) -> tuple[str, str]:
     return words, " ".join(example.split())
 
 
-def _options(name: str, options: list[click.Option]) -> str:
+def _options(name: str, options: Sequence[click.Option]) -> str:
     rows = []
     for option in options:
         anchor = f'<a id="{_anchor(name)}{option.opts[0]}"></a>'
         context = click.Context(click.Command(name))
         metavar = "" if option.is_flag else f" {_metavar(option, context)}"
         needed = " Must be given." if option.required else ""
-        again = " May be given several times." if option.multiple else ""
+        said = any(word in (option.help or "") for word in ("again for more", "once for each"))
+        again = " May be given several times." if option.multiple and not said else ""
         default = ""
         if option.show_default and not option.is_flag and option.default is not None:
             default = f" Default {option.default}."

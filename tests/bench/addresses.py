@@ -117,8 +117,15 @@ def _run() -> list[str]:
     folder = opened().folder / "runs"
     folder.mkdir(exist_ok=True)
     number = 32 * "a"
-    told = {"id": number, "kind": "audit", "state": "done", "told": "Everything fits together.",
-            "lines": ["One line."], "begun": 1_790_000_000.0, "ended": 1_790_000_003.0}
+    told = {
+        "id": number,
+        "kind": "audit",
+        "state": "done",
+        "told": "Everything fits together.",
+        "lines": ["One line."],
+        "begun": 1_790_000_000.0,
+        "ended": 1_790_000_003.0,
+    }
     (folder / f"{number}.json").write_text(json.dumps(told))
     return [number]
 
@@ -152,9 +159,12 @@ SPECIAL: dict[str, Any] = {
     "jobs-one": _names("BARE_JOB", "JOB", "CLOSED_JOB"),
     "jobs-planned": _names("JOB"),
     "jobs-spot-done": lambda: [_movement("spot")],
-    "pieces-drawing": _drafts("table"), "pieces-file": _drafts("table"),
-    "pieces-plan-of": lambda: ["long table"], "pieces-plan-change": _drafts("table"),
-    "pieces-plan-job": _names("JOB"), "pieces-plan-days": _drafts("table"),
+    "pieces-drawing": _drafts("table"),
+    "pieces-file": _drafts("table"),
+    "pieces-plan-of": lambda: ["long table"],
+    "pieces-plan-change": _drafts("table"),
+    "pieces-plan-job": _names("JOB"),
+    "pieces-plan-days": _drafts("table"),
     "pieces-plan-draft": _drafts("table", "ukulele", "class"),
     "pieces-plan-film": lambda: [(sha, "top") for sha in _drafts("table")()],
     "pieces-plan-start": _drafts("table", "class"),
@@ -162,7 +172,9 @@ SPECIAL: dict[str, Any] = {
     "log-one": lambda: [_movement("coat"), _movement("void"), _movement("mix", last=False)],
     "log-correct": lambda: [_movement("coat"), _movement("note")],
     "undo": lambda: [_movement("coat"), _movement("void")],
-    "files-show": _photo, "files-small": _photo, "files-get": _photo,
+    "files-show": _photo,
+    "files-small": _photo,
+    "files-get": _photo,
     "settings-figure": lambda: ["spread.brush", "test.tack_free", "jar.evaporation", "film.pad"],
     "settings-figure-reset": lambda: ["test.tack_free"],
     "settings-customers-one": _names("CUSTOMER"),
@@ -170,5 +182,3 @@ SPECIAL: dict[str, Any] = {
     "settings-runs-one": _run,
     "settings-runs-file": lambda: [],
 }
-
-

@@ -108,5 +108,7 @@ def _findings(page: Any, rules: dict[str, Any], scheme: str) -> list[str]:
     return [
         f"axe, {scheme}: {v['id']} ({v['impact']}): {v['help']}: {node['html'][:160]} "
         + node["failureSummary"].replace("\n", " ")[:200]
-        for v in out["violations"] if v["impact"] in SERIOUS for node in v["nodes"][:3]
+        for v in out["violations"]
+        if v["impact"] in SERIOUS
+        for node in v["nodes"][:3]
     ]

@@ -61,8 +61,9 @@ def test_what_every_answer_carries(address: str, filled: Any, helper: Any) -> No
         return
     for url in addresses.examples(address):
         answer = filled.get(url)
-        expected = 422 if address + url.removeprefix(url.partition("?")[0]) in addresses.REFUSED \
-            else 200
+        expected = (
+            422 if address + url.removeprefix(url.partition("?")[0]) in addresses.REFUSED else 200
+        )
         assert answer.status_code == expected, url
         told = answer.headers
         assert told["X-Content-Type-Options"] == "nosniff"
@@ -179,15 +180,17 @@ def test_pressing_twice_counts_once(client: Any) -> None:
     from lacwright.shop.models import Movement
 
     for _ in range(2):
-        answer = client.post("/settings/customers/add",
-                             {"name": "Ada", "contact": "", "note": "", "token": "twice"})
+        answer = client.post(
+            "/settings/customers/add", {"name": "Ada", "contact": "", "note": "", "token": "twice"}
+        )
         assert answer.status_code == 303
     assert Movement.objects.count() == 1
 
 
 def test_what_was_typed_stays_when_it_is_refused(client: Any) -> None:
-    answer = client.post("/settings/customers/add",
-                         {"name": "a:b", "contact": "third door", "token": "t"})
+    answer = client.post(
+        "/settings/customers/add", {"name": "a:b", "contact": "third door", "token": "t"}
+    )
     assert answer.status_code == 422
     text = answer.content.decode()
     assert not [t for t in ("holds a colon", 'value="a:b"', "third door") if t not in text]

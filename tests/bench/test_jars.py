@@ -276,8 +276,16 @@ def test_a_failed_test_leads_to_the_recall_at_once(filled: Any, names: Any) -> N
 
 
 def test_a_passed_test_leads_back_to_the_jar(filled: Any, names: Any) -> None:
-    answer = send(filled, at("test", names.GOOD), tack_free="12 min", nail="1.5 h", powder="20 h",
-                  control_tack_free="10 min", control_nail="1 h", control_powder="18 h")
+    answer = send(
+        filled,
+        at("test", names.GOOD),
+        tack_free="12 min",
+        nail="1.5 h",
+        powder="20 h",
+        control_tack_free="10 min",
+        control_nail="1 h",
+        control_powder="18 h",
+    )
     assert answer["Location"] == at("one", names.GOOD)
     assert "passed" in said(filled, answer)
 

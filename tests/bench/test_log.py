@@ -41,7 +41,9 @@ def test_the_log_is_filtered_by_name_kind_and_day(filled: Any, helper: Any) -> N
     assert f'href="/jars/one/{shop.BAD}"' in text
     assert "Nothing of that kind" in text_of(filled.get("/log", {"until": "2001-01-01"}))
     assert "has the name nobody" in text_of(filled.get("/log", {"q": "nobody"}))
-    assert filled.get("/log", {"kind": "rubbish", "since": "soon", "before": "x"}).status_code == 200
+    assert (
+        filled.get("/log", {"kind": "rubbish", "since": "soon", "before": "x"}).status_code == 200
+    )
 
 
 def test_undo_takes_back_and_the_same_button_brings_back(filled: Any, helper: Any) -> None:
@@ -66,7 +68,7 @@ def test_undo_takes_back_and_the_same_button_brings_back(filled: Any, helper: An
 def test_undo_asks_on_a_page_of_its_own(filled: Any) -> None:
     text = text_of(filled.get(f"/log/undo/{newest('coat').id}"))
     assert "Take this back?" in text
-    assert "<form method=\"post\"" in text
+    assert '<form method="post"' in text
     void = newest("void")
     assert "Bring this back?" in text_of(filled.get(f"/log/undo/{void.id}"))
 
@@ -90,7 +92,6 @@ def test_nobody_is_sent_elsewhere(back: str, filled: Any) -> None:
 
 def test_after_the_maker_of_a_thing_is_taken_back_its_page_is_not_the_next(client: Any) -> None:
     from lacwright.shop.models import Jar
-
     from lacwright.shop.services.jars import fill_jar
     from lacwright.shop.writing import Entry
 

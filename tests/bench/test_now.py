@@ -18,8 +18,13 @@ def shelf(told: Any) -> None:
     from lacwright.shop.services.lots import add_lot
 
     add_lot(name="bag", kind="flakes", amount=grams(5000), grade="garnet", entry=told(100))
-    add_lot(name="can", kind="alcohol", amount=millilitres(50_000), alcohol="ethanol-190",
-            entry=told(100))
+    add_lot(
+        name="can",
+        kind="alcohol",
+        amount=millilitres(50_000),
+        alcohol="ethanol-190",
+        entry=told(100),
+    )
 
 
 def mix(told: Any, jar: str, days: float, flakes: str = "bag") -> None:
@@ -27,16 +32,24 @@ def mix(told: Any, jar: str, days: float, flakes: str = "bag") -> None:
     from lacwright.shop.ledger import grams, millilitres
     from lacwright.shop.services.jars import Take, mix_jar
 
-    mix_jar(jar=jar, takes=[Take("lot", flakes, grams(100)), Take("lot", "can", millilitres(400))],
-            entry=told(days))
+    mix_jar(
+        jar=jar,
+        takes=[Take("lot", flakes, grams(100)), Take("lot", "can", millilitres(400))],
+        entry=told(days),
+    )
 
 
 def job(told: Any, name: str, days: float = 50) -> None:
     """Begin a job without a plan on a top and a rail."""
     from lacwright.shop.services.jobs import start_job
 
-    start_job(job=name, piece_name=f"piece of {name}", title=f"Table {name}",
-              areas_m2={"top": 0.5, "rail": 0.1}, entry=told(days))
+    start_job(
+        job=name,
+        piece_name=f"piece of {name}",
+        title=f"Table {name}",
+        areas_m2={"top": 0.5, "rail": 0.1},
+        entry=told(days),
+    )
 
 
 def coat(told: Any, name: str, jar: str, days: float, part: str = "top") -> None:
@@ -51,8 +64,16 @@ def drop(told: Any, jar: str, days: float, **times: Any) -> None:
     from lacwright.shop.services.proving import record_test
     from lacwright.shop.verdict import Times
 
-    record_test(of_kind="jar", of=jar, test="drying", jar=Times(**times),
-                control=Times(8, 80, 1000), temp_c=21, rh=0.5, entry=told(days))
+    record_test(
+        of_kind="jar",
+        of=jar,
+        test="drying",
+        jar=Times(**times),
+        control=Times(8, 80, 1000),
+        temp_c=21,
+        rh=0.5,
+        entry=told(days),
+    )
 
 
 def section(html: str, name: str) -> str:
@@ -165,15 +186,37 @@ def test_a_planned_course_that_is_done_is_handed_over(client: Any, told: Any) ->
 
     shelf(told)
     mix(told, "J1", 20)
-    step = {"what": "coat", "lays": True, "sands": False, "parts": ["top"], "faces": [],
-            "method": "brush", "wait_h": 4.0, "rest_days": 0, "rest_working_days": 0,
-            "abrasive": "", "note": "", "number": 1, "mix": "body", "jar": "J1",
-            "cut_lb_per_gal": 2.0, "grades": ["garnet"], "load_ml_m2": 80.0, "removes_um": None}
+    step = {
+        "what": "coat",
+        "lays": True,
+        "sands": False,
+        "parts": ["top"],
+        "faces": [],
+        "method": "brush",
+        "wait_h": 4.0,
+        "rest_days": 0,
+        "rest_working_days": 0,
+        "abrasive": "",
+        "note": "",
+        "number": 1,
+        "mix": "body",
+        "jar": "J1",
+        "cut_lb_per_gal": 2.0,
+        "grades": ["garnet"],
+        "load_ml_m2": 80.0,
+        "removes_um": None,
+    }
     rest = {**step, "what": "rest", "lays": False, "method": None, "number": None, "mix": None,
             "jar": None, "cut_lb_per_gal": None, "load_ml_m2": None, "rest_days": 10,
             "wait_h": 0.0}  # fmt: skip
-    plan = {"steps": [step, rest, {**step, "number": 2}], "stops": [], "cautions": [],
-            "zones": [], "planned_coats": 2, "keys": {"shelf": []}}
+    plan = {
+        "steps": [step, rest, {**step, "number": 2}],
+        "stops": [],
+        "cautions": [],
+        "zones": [],
+        "planned_coats": 2,
+        "keys": {"shelf": []},
+    }
     for name, days in (("T1", (5,)), ("T2", (40, 20))):
         start_job(job=name, piece_name=name, plan=plan, areas_m2={"top": 0.5}, entry=told(50))
         for ago in days:

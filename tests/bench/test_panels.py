@@ -108,9 +108,7 @@ def test_a_drop_of_water_on_a_panel(filled: Any, names: Any) -> None:
     assert "failed. A white mark after 1 h" in said(filled, answer)
 
 
-def test_the_list_asks_as_many_queries_for_many_rows(
-    client: Any, told: Any, queries: Any
-) -> None:
+def test_the_list_asks_as_many_queries_for_many_rows(client: Any, told: Any, queries: Any) -> None:
     from lacwright.shop.services.pieces import add_piece
 
     counts = []

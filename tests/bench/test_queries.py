@@ -35,9 +35,16 @@ def furnish(many: int) -> None:
     for n in range(many - min(many, SHOWN), many):
         add_customer(name=f"C{n}", contact="c", entry=entry)
         pieces.add_piece(name=f"S{n}", kind="panel", customer=f"C{n}", entry=entry)
-        record_test(of_kind="jar", of=f"J{n}", test="drying",
-                    jar=Times(seen_min=45) if n % 3 == 0 else Times(10, 90, 1200),
-                    control=Times(8, 80, 1000), temp_c=21, rh=0.5, entry=entry)
+        record_test(
+            of_kind="jar",
+            of=f"J{n}",
+            test="drying",
+            jar=Times(seen_min=45) if n % 3 == 0 else Times(10, 90, 1200),
+            control=Times(8, 80, 1000),
+            temp_c=21,
+            rh=0.5,
+            entry=entry,
+        )
         events.fault(job=f"T{n}", what="haze", entry=entry)
         events.spot(job=f"T{n}", where="rim", entry=entry)
         events.note(job=f"T{n}", text=f"word {n}", entry=entry)

@@ -106,8 +106,9 @@ def test_the_list_pages_with_as_many_queries_for_many_rows(
     counts = []
     for start, end in ((0, 4), (4, 34)):
         for n in range(start, end):
-            add_lot(name=f"lot {n}", kind="flakes", amount=grams(100), grade="lemon",
-                    entry=told(50))
+            add_lot(
+                name=f"lot {n}", kind="flakes", amount=grams(100), grade="lemon", entry=told(50)
+            )
         client.get("/shelf")
         with queries() as asked:
             page = client.get("/shelf")

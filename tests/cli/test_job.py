@@ -120,8 +120,13 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     assert out[0].startswith("Coat on stool (job S-1) from J1 is written down: 19.7 g of mix (")
     assert "um on sealed wood" in out[1]
     out = coat(lw, "2027-03-02 11:00", "--used", "25 ml")
-    assert any(line.startswith("Note: The coat before on seat was finished at 2027-03-02 10:20; by "
-                               "the plan the next is due at 2027-03-02 12:20") for line in out)
+    assert any(
+        line.startswith(
+            "Note: The coat before on seat was finished at 2027-03-02 10:20; by "
+            "the plan the next is due at 2027-03-02 12:20"
+        )
+        for line in out
+    )
     lw("job", "sand", "S-1", "--what", "level", "--abrasive", "P600", "--now", NOW)
     out = lw("job", "spot", "S-1", "--where", "front edge", "--now", NOW)
     assert out[0] == "Come back to front edge on stool (job S-1)."
@@ -338,8 +343,14 @@ def test_a_plan_without_a_record_makes_none_and_needs_no_django(home: Path) -> N
         "print(sorted(m for m in sys.modules if m.partition('.')[0] == 'django'), file=sys.stderr)"
     )
     src = Path(__file__).parents[2] / "src"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True,
-                          cwd=home.parent, check=True, env={**os.environ, "PYTHONPATH": str(src)})
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        cwd=home.parent,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(src)},
+    )
     assert done.stderr.strip() == "[]"
     assert not home.exists()
 

@@ -74,8 +74,10 @@ def test_a_stock_list_is_previewed_then_taken_in(say: Say) -> None:
     assert not find_home().exists
     assert say("lot", "import", "list.csv").startswith("Wrote down 2 lots from list.csv.\n")
     told = say("lot", "import", "list.csv", code=2)
-    assert told.splitlines()[0] == ("list.csv, line 2, name: there is a lot 'garnet 1' already; "
-                                    "use another; names are kept for ever.")
+    assert told.splitlines()[0] == (
+        "list.csv, line 2, name: there is a lot 'garnet 1' already; "
+        "use another; names are kept for ever."
+    )
 
 
 def test_show_says_where_what_and_when_it_was_backed_up(shop: Say) -> None:

@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 import shutil
 from pathlib import Path
 from types import ModuleType
@@ -14,7 +15,11 @@ from lacwright.cli.main import run
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "reference" / "json.md"
 COMMON = ("schema", "figures", "missing", "cautions", "stops")
-BY_NAME = ("mixes", "grades")  # their keys are names that a person gave
+# Their keys are names that a person gave, or names of fields and tables. Of "lots" only where
+# it is an object (g by name) and not a list.
+BY_NAME = ("mixes", "grades", "composition", "areas_m2", "short", "was", "now", "counts", "rows",
+           "changed", "lots")  # fmt: skip
+RECORD = Path(__file__).parent / "record_examples.txt"
 
 TABLE, UKULELE, CLASS = (f"examples/{n}.toml" for n in ("table", "ukulele", "class"))
 EXAMPLES = {
@@ -24,6 +29,8 @@ EXAMPLES = {
         ["plan", CLASS, "--now", "2027-02-15", "--draws", "20"],
         ["plan", "through.toml", "--now", "2027-02-15", "--draws", "20"],
         ["plan", TABLE, "--now", "2027-02-15", "--working", "area.total"],
+        ["plan", "shelf.toml", "--now", "2027-02-15", "--draws", "20"],
+        ["plan", TABLE, "--now", "2027-02-15", "--draws", "20", "--no-record"],
     ],
     "tonight": [
         ["tonight", "--cut", "1.5", "--make", "200 ml", "--grade", "garnet", "--area", "0.24 m2",
@@ -80,6 +87,21 @@ EXAMPLES = {
     "names": [["names", "methods"]],
 }  # fmt: skip
 
+
+def of_the_record() -> dict[str, list[list[str]]]:
+    """Return the commands of the file of examples, by the heading they stand under."""
+    found: dict[str, list[list[str]]] = {}
+    for line in RECORD.read_text(encoding="utf-8").splitlines():
+        if line.startswith("## "):
+            words = found.setdefault(line[3:], [])
+        elif line and not line.startswith("#"):
+            words.append(shlex.split(line))
+    return found
+
+
+EXAMPLES |= of_the_record()
+PREPARED = EXAMPLES.pop("prepared")
+
 THROUGH = """\
 title = "A shelf that is levelled too soon"
 [wish]
@@ -111,6 +133,27 @@ what = "level"
 removes = "15 um"
 abrasive = "P400"
 """
+SHELF = """\
+title = "Shelf"
+[wish]
+use = ["indoors"]
+start = 2027-02-15
+grade = "blonde"
+[[part]]
+name = "shelf"
+shape = "panel"
+wood = "oak"
+size = "800x250x20 mm"
+method = "brush"
+[[mix]]
+name = "body"
+cut = 2
+lot = "pale"
+alcohol = "drum"
+[[step]]
+what = "coat"
+times = 4
+"""
 MORE = """\
 [recipe]
 cut = "2-lb"
@@ -141,8 +184,18 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("json")
     shutil.copytree(ROOT / "examples", folder / "examples")
     (folder / "through.toml").write_text(THROUGH)
+    (folder / "shelf.toml").write_text(SHELF)
+    (folder / "note.txt").write_text("The back too.\n")
+    (folder / "stock.csv").write_text("name,kind,amount\nsummer-bag,flakes,1 kg\n")
+    (folder / "logger.csv").write_text("time,temp\n2027-02-14 08:00,18\n")
     (folder / "more.toml").write_text(MORE.replace("HAVE", "80 g").replace("TESTED", "true"))
     (folder / "short.toml").write_text(MORE.replace("HAVE", "5 g").replace("TESTED", "false"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LACWRIGHT_HOME", str(folder / "shop"))
+        patch.setenv("TZ", "UTC")
+        patch.chdir(folder)
+        wrong = [args for args in PREPARED if run(args) != 0]
+    assert wrong == []
     return folder
 
 
@@ -151,7 +204,8 @@ def section(name: str) -> str:
     parts = PAGE.read_text(encoding="utf-8").split("\n## ")[1:]
     page = {head: rest for head, _, rest in (p.partition("\n") for p in parts)}
     text = page[f"lacwright {name}"]
-    return text + (page["Keys of every mix"] if "#keys-of-every-mix" in text else "")
+    told = [head for head in page if f"(#{head.lower().replace(' ', '-')})" in text]
+    return "\n".join([text, *(page[head] for head in told)])
 
 
 def printed_keys(value: Any, name: str = "") -> set[str]:
@@ -171,19 +225,25 @@ def test_every_command_has_an_example(make_reference: ModuleType) -> None:
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_key_is_named_and_every_name_is_a_key(
-    name: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    name: str,
+    folder: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    monkeypatch.chdir(folder)
+    here = shutil.copytree(folder, tmp_path / "here")
+    monkeypatch.chdir(here)
+    monkeypatch.setenv("LACWRIGHT_HOME", str(here / "shop"))
+    capsys.readouterr()
     printed: set[str] = set()
     for args in EXAMPLES[name]:
         assert run([*args, "--json"]) == 0, capsys.readouterr().err
         out = json.loads(capsys.readouterr().out)
         assert set(COMMON) <= out.keys()
-        assert (
-            out["schema"].startswith(f"lacwright.{name.replace(' ', '.')}/")
-            or "working" in (out["schema"])
-        )
-        printed |= printed_keys(out) - set(COMMON)
+        schema = out["schema"].partition("/")[0].removeprefix("lacwright.")
+        if schema in (name.replace(" ", "."), "working"):  # others only prepare
+            printed |= printed_keys(out) - set(COMMON)
+    assert printed
     text = section(name)
     rows = [line for line in text.splitlines() if line.startswith("| `")]
     named = set(re.findall(r"`(\w+)`", text))

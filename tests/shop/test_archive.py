@@ -68,12 +68,17 @@ def test_it_is_open_json_lines_in_order_with_headers_and_hashes(archive: Path) -
         ("setting", "movement", "request", "place", "customer", "lot", "jar", "applicator",
          "piece", "job", "file", "line"), 1)]  # fmt: skip
     head, *lines = rows(held, "line")
-    assert head == {"table": "line", "version": "0001_first",
-                    "columns": ["id", "movement_id", "about_id", "place_id", "lot_id", "ug"]}
+    assert head == {
+        "table": "line",
+        "version": "0001_first",
+        "columns": ["id", "movement_id", "about_id", "place_id", "lot_id", "ug"],
+    }
     manifest = json.loads(held.pop("manifest.json"))
     assert manifest["rows"]["line"] == len(lines)
-    assert manifest["members"] == {name: {"sha256": hashlib.sha256(data).hexdigest(),
-                                          "size": len(data)} for name, data in held.items()}
+    assert manifest["members"] == {
+        name: {"sha256": hashlib.sha256(data).hexdigest(), "size": len(data)}
+        for name, data in held.items()
+    }
     assert b"micrograms" in held["README.txt"]
 
 

@@ -93,8 +93,10 @@ def test_a_folder_can_be_named_but_not_in_the_record(filled: Home, tmp_path: Pat
 
 def test_two_in_one_second_have_two_names(filled: Home) -> None:
     one, two = back_up(filled, now_us=NOW), back_up(filled, now_us=NOW)
-    assert [one.name, two.name] == ["lacwright-20270603T052000Z.tar",
-                                    "lacwright-20270603T052000Z-2.tar"]
+    assert [one.name, two.name] == [
+        "lacwright-20270603T052000Z.tar",
+        "lacwright-20270603T052000Z-2.tar",
+    ]
 
 
 def test_lost_and_damaged_files_are_named_and_the_rest_is_kept(filled: Home) -> None:

@@ -38,8 +38,13 @@ def furnish() -> None:
     for key in LOTS:
         kind = "flakes" if key.startswith("flakes") else "alcohol"
         parts = {"ethanol": 0.92, "water": 0.08} if key == "spirit" else None
-        Lot.objects.create(key=key, kind=kind, unit="g", parts=parts,
-                           place=Place.objects.create(key=f"store:{key}", kind="store"))
+        Lot.objects.create(
+            key=key,
+            kind=kind,
+            unit="g",
+            parts=parts,
+            place=Place.objects.create(key=f"store:{key}", kind="store"),
+        )
     for key in JARS:
         place = Place.objects.create(key=key, kind="jar")
         Jar.objects.create(key=place.key[4:], place=place)
@@ -150,6 +155,7 @@ def test_a_load_of_ready_observations_ends_where_typing_ends(shop: Home) -> None
 
     def type_them() -> None:
         for item in told:
+
             def do(w: Writer, item: Observation = item) -> dict[str, Any]:
                 w.movement(item.kind, refs=item.refs, moves=tuple(item.moves), facts=item.facts)
                 return {}

@@ -189,7 +189,8 @@ def test_damage_that_shows_only_later_is_no_internal_fault(
 
     with closing(sqlite3.connect(home.database)) as record:
         (root,) = record.execute(
-            "SELECT rootpage FROM sqlite_master WHERE name = 'shop_movement'").fetchone()
+            "SELECT rootpage FROM sqlite_master WHERE name = 'shop_movement'"
+        ).fetchone()
     data = bytearray(home.database.read_bytes())
     data[(root - 1) * 4096 : root * 4096] = b"\xff" * 4096
     home.database.write_bytes(data)
@@ -202,9 +203,11 @@ def test_damage_that_shows_only_later_is_no_internal_fault(
 
 
 def test_two_programs_that_begin_at_once_make_one_record_in_their_zone(tmp_path: Path) -> None:
-    run = ("from lacwright.shop import *; open_record(find_home(__import__('sys').argv[1]));"
-           "from lacwright.shop.models import Setting;"
-           "print(sorted(Setting.objects.values_list('key', 'value')))")
+    run = (
+        "from lacwright.shop import *; open_record(find_home(__import__('sys').argv[1]));"
+        "from lacwright.shop.models import Setting;"
+        "print(sorted(Setting.objects.values_list('key', 'value')))"
+    )
     env = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path), "TZ": "Europe/Vienna"}
     both = [subprocess.Popen([sys.executable, "-c", run, str(tmp_path / "new")], text=True,
                              stdout=subprocess.PIPE, env=env) for _ in range(2)]  # fmt: skip

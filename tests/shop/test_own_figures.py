@@ -138,8 +138,18 @@ def test_a_french_polish_with_its_pad(table_top):
     lay(table_top, 2, used_ml=60)
 
     def session(day, ml, left_g):
-        lay(table_top, day, method="french-polish", what="session", applicator="rubber",
-            before_g=500, after_g=500 - ml * density, evaporated_g=0, left_g=left_g, minutes=30)
+        lay(
+            table_top,
+            day,
+            method="french-polish",
+            what="session",
+            applicator="rubber",
+            before_g=500,
+            after_g=500 - ml * density,
+            evaporated_g=0,
+            left_g=left_g,
+            minutes=30,
+        )
 
     # 12 ml of the first charge stay in the pad; it is the fill, not a loss.
     session(3, 36, 12 * per_ml)

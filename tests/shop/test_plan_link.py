@@ -60,8 +60,10 @@ def test_the_stock_stands_on_the_shelf_and_the_files_own_rows_go_before_it(stock
     assert words["garnet"].have == 1000 - 240
     assert words["spirit"].have == pytest.approx(4000)
     assert used.lots == ("garnet", "spirit")
-    lot = ('[[lot]]\nname = "garnet"\nkind = "flakes"\nhave = "7 g"\ngrade = "garnet"\n'
-           '[[lot]]\nname = "blue can"\nkind = "alcohol"\nhave = "2 l"\nalcohol = "ethanol-200"\n')
+    lot = (
+        '[[lot]]\nname = "garnet"\nkind = "flakes"\nhave = "7 g"\ngrade = "garnet"\n'
+        '[[lot]]\nname = "blue can"\nkind = "alcohol"\nhave = "2 l"\nalcohol = "ethanol-200"\n'
+    )
     made, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n' + lot)
     words = {line.lot: line for line in made.shelf}
     assert (words["garnet"].have, words["garnet"].word) == (7, "reorder")
@@ -129,8 +131,15 @@ def test_a_failed_drying_test_is_not_healed_by_a_passed_water_spot(stocked):
     from lacwright.shop.services.proving import record_test
 
     stocked.test("J1", 5, good=False)
-    record_test(of_kind="jar", of="J1", test="water-spot", jar=None, control=None,
-                result={"hours": 24, "white": False, "film_days": 10}, entry=stocked.at(6))
+    record_test(
+        of_kind="jar",
+        of="J1",
+        test="water-spot",
+        jar=None,
+        control=None,
+        result={"hours": 24, "white": False, "film_days": 10},
+        entry=stocked.at(6),
+    )
     made, _ = planned(PIECE + MIX + 'jar = "J1"\n')
     assert [s.code for s in made.stops] == ["lot-failed"]
 

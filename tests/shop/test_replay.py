@@ -28,8 +28,9 @@ def write_down(at: int, *moves: Move, root: int | None = None, kind: str = "seen
     from lacwright.shop.writing import Entry, write
 
     def do(w: Any) -> dict[str, Any]:
-        w.movement(kind, moves=moves,
-                   replaces=None if root is None else Movement.objects.get(id=root))
+        w.movement(
+            kind, moves=moves, replaces=None if root is None else Movement.objects.get(id=root)
+        )
         return {}
 
     answer = write("typed", {"at": at}, Entry(at_us=at), do)
@@ -64,8 +65,12 @@ def test_what_arrives_late_changes_all_that_rests_on_it(book: Any) -> None:
     assert after[: len(before)] == before
     assert {row[0] for row in after[len(before) :]} == {late}
     about = [row[2:] for row in after[len(before) :] if row[1] == pour]
-    assert sorted(about) == [("jar:a", "flakes", 400_000), ("jar:a", "spirit", -400_000),
-                             ("jar:b", "flakes", -400_000), ("jar:b", "spirit", 400_000)]
+    assert sorted(about) == [
+        ("jar:a", "flakes", 400_000),
+        ("jar:a", "spirit", -400_000),
+        ("jar:b", "flakes", -400_000),
+        ("jar:b", "spirit", 400_000),
+    ]
 
 
 def test_a_correction_that_changes_nothing_posts_nothing(book: Any) -> None:
@@ -120,7 +125,8 @@ def test_a_weighing_between_stops_a_late_arrival(book: Any) -> None:
     assert in_place("jar:a") == {"flakes": 0.5}
     assert in_place("jar:b") == {"flakes": 0.5}
     assert [row for row in posted() if row[1] == weighed and row[2] == "jar:a"] == [
-        (posted()[-1][0], weighed, "jar:a", "flakes", -500_000)]
+        (posted()[-1][0], weighed, "jar:a", "flakes", -500_000)
+    ]
 
 
 def test_the_density_of_a_lot_put_right_weighs_its_volumes_anew(book: Any) -> None:

@@ -146,8 +146,11 @@ def test_a_file_that_cannot_be_read_is_refused_plainly(shop: Home, tmp_path: Pat
     from lacwright.shop.stock_list import load_stock_list
 
     (tmp_path / "latin.csv").write_bytes("name,kind\ncafé,wax\n".encode("latin-1"))
-    for path, says in ((tmp_path, "it is a folder"), (tmp_path / "no.csv", "cannot be read"),
-                       (tmp_path / "latin.csv", "latin.csv, line 2: it is not UTF-8")):
+    for path, says in (
+        (tmp_path, "it is a folder"),
+        (tmp_path / "no.csv", "cannot be read"),
+        (tmp_path / "latin.csv", "latin.csv, line 2: it is not UTF-8"),
+    ):
         with pytest.raises(Refusal, match=says):
             load_stock_list(path)
 

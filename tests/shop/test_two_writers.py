@@ -28,8 +28,12 @@ def test_two_writers_on_one_jar(writers: Any) -> None:
         sql = """SELECT SUM(ug) FROM shop_line JOIN shop_place p ON p.id = place_id
                  WHERE p.key = 'waste'"""
         assert record.execute(sql).fetchone() == (2 * TIMES * 10_000_000,)
-        order = [token.split("-")[0] for (token,) in record.execute(
-            "SELECT token FROM shop_movement WHERE kind = 'pour' ORDER BY id")]
+        order = [
+            token.split("-")[0]
+            for (token,) in record.execute(
+                "SELECT token FROM shop_movement WHERE kind = 'pour' ORDER BY id"
+            )
+        ]
     # Neither waited for the other to end.
     assert order not in (sorted(order), sorted(order, reverse=True))
     close_record()

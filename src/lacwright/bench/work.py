@@ -159,8 +159,12 @@ def look(home: Home, number: str) -> Run | None:
         return None
     young = not _lock(home, number).exists() and time.time() - run.begun < BEGINS_S
     if run.state == RUNNING and not alive and not young:
-        run = replace(run, state=CUT_OFF, told="It was cut off before its end, by a restart of "
-                      "the server or of the machine; nothing of it counts. It can be repeated.")
+        run = replace(
+            run,
+            state=CUT_OFF,
+            told="It was cut off before its end, by a restart of "
+            "the server or of the machine; nothing of it counts. It can be repeated.",
+        )
     return run
 
 

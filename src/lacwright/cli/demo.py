@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import shlex
-import tempfile
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option("--seed", type=int, default=0, show_default=True, help="Another seed, another shop.")
 @click.option("--again", is_flag=True,
               help="Throw the demo away that is there, with all you wrote into it.")  # fmt: skip
-@click.option("--dry-run", is_flag=True, help="Say what would be made; keep nothing of it.")
+@click.option("--dry-run", is_flag=True, help="Say what would be made, and where; make nothing.")
 @json_option
 def demo(
     home: str | None, now: str | None, seed: int, again: bool, dry_run: bool, as_json: bool
@@ -33,45 +33,50 @@ def demo(
     Nobody and nothing in it is real. It lies in a folder of its own and never touches your record:
     a record that is no demo is left alone.
     """
-    from lacwright.shop import clock, close_record, find_home
-    from lacwright.shop.demo import demo_home, look, make_demo
+    from lacwright.shop import clock, close_record
+    from lacwright.shop.demo import demo_home, look, make_demo, planned
     from lacwright.shop.opening import plainly
 
     found = demo_home(home)
     zone = clock.read_zone(clock.zone_here())
     now_us = clock.now_us() if now is None else clock.read_moment(now, zone, "--now")
-    with contextlib.ExitStack() as stack:
-        where = found
-        if dry_run:
-            look(found, again=again)
-            where = find_home(stack.enter_context(tempfile.TemporaryDirectory()))
-        stack.callback(close_record)
-        stack.enter_context(plainly(where))
-        made = make_demo(where, now_us=now_us, seed=seed, again=again, progress=progress())
     day = clock.day_of(now_us, zone).isoformat()
     folder = str(found.folder)
-    then = [] if dry_run else _next(made, folder)
-    emit(
-        schema="lacwright.demo/1", lines=_lines(made, folder, day, then, dry_run), as_json=as_json,
-        keys={"home": folder, "now": day, "seed": seed, "dry_run": dry_run,
-              "counts": dict(made.counts), "bad_jar": made.bad_jar,
-              "jobs_with_plan": list(made.jobs_with_plan), "next": [line for line, _ in then]},
-    )  # fmt: skip
+    made: Demo | None = None
+    with contextlib.ExitStack() as stack:
+        stack.callback(close_record)
+        stack.enter_context(plainly(found))
+        if dry_run:
+            look(found, again=again)
+        else:
+            made = make_demo(found, now_us=now_us, seed=seed, again=again, progress=progress())
+    counts = planned() if made is None else made.counts
+    then = [] if made is None else _next(made, folder)
+    keys: dict[str, Any] = {
+        "home": folder, "now": day, "seed": seed, "dry_run": dry_run, "counts": dict(counts),
+        "bad_jar": made and made.bad_jar, "jobs_with_plan": list(made.jobs_with_plan) if made
+        else None, "next": [line for line, _ in then],
+    }  # fmt: skip
+    emit(schema="lacwright.demo/1", keys=keys, as_json=as_json,
+         missing={k: "it was not made" for k, v in keys.items() if v is None},
+         lines=_lines(counts, folder, day, then))  # fmt: skip
 
 
 def _lines(
-    made: Demo, folder: str, day: str, then: list[tuple[str, str]], dry_run: bool
+    counts: Mapping[str, int], folder: str, day: str, then: list[tuple[str, str]]
 ) -> list[str]:  # fmt: skip
-    n = made.counts
-    first = (
-        f"{'Would make' if dry_run else 'Made'} an invented shop in {folder}: {n['lots']} lots, "
-        f"{n['jars']} jars, {n['jobs']} jobs with {n['coats']} coats and {n['tests']} tests in two "
-        f"years to {day}."
-    )
-    if dry_run:
-        return [first, "Nothing was kept."]
+    if not then:
+        return [
+            f"Would make an invented shop in {folder}: {counts['lots']} lots, {counts['jobs']} "
+            f"jobs with their jars, coats and tests in two years to {day}. Nothing was written."
+        ]
     width = max(len(line) for line, _ in then)
-    return [first, "Look at it with:", *(f"  {line:<{width}}  {what}" for line, what in then)]
+    return [
+        f"Made an invented shop in {folder}: {counts['lots']} lots, {counts['jars']} jars, "
+        f"{counts['jobs']} jobs with {counts['coats']} coats and {counts['tests']} tests in two "
+        f"years to {day}.",
+        "Look at it with:", *(f"  {line:<{width}}  {what}" for line, what in then),
+    ]  # fmt: skip
 
 
 def _next(made: Demo, folder: str) -> list[tuple[str, str]]:

@@ -95,8 +95,11 @@ def _one(line: OwnLine, *, working: bool, zone: dt.tzinfo) -> list[str]:
         first += f"; usual {_banded(line.prior)}"
     out = [first]
     odd = [t for t in line.left_out if t.value is not None]
-    out += [f"Odd, not counted: {_number(t.value)} {line.unit} of {plain(t.at_us, zone)} (movement "
-            f"{t.movement}): check the weighing, and correct it if it was a slip." for t in odd]
+    out += [
+        f"Odd, not counted: {_number(t.value)} {line.unit} of {plain(t.at_us, zone)} (movement "
+        f"{t.movement}): check the weighing, and correct it if it was a slip."
+        for t in odd
+    ]
     if not working:
         return out
     out.append(usual)

@@ -1,4 +1,4 @@
-"""What the database can check alone: itself, and the sums of the lines."""
+"""What the database can check by itself: whether it is whole, and the sums of the lines."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from lacwright.shop.ledger import SUPPLIER, UNACCOUNTED
 
 
 def check_database(ask: Ask, found: Collector, *, vendor: str) -> None:
-    """Check the database as such; that nothing appears or vanishes; the balances.
+    """Check the database as such.
 
     Parameters
     ----------
@@ -30,6 +30,10 @@ def check_database(ask: Ask, found: Collector, *, vendor: str) -> None:
         for table, row, parent, _ in ask("PRAGMA foreign_key_check"):
             code = table.removeprefix("shop_") if table in INDEXES else "reference"
             found.add(code, f"{table} row {row} refers to no row of {parent}")
+
+
+def check_sums(ask: Ask, found: Collector) -> None:
+    """Check that nothing appears or vanishes, and that the balances are the sums of the lines."""
     places, lots = dict(ask("SELECT id, key FROM shop_place")), dict(ask(_LOTS))
     for movement, about, lot, ug in ask(_SUMS):
         found.add("sum", f"movement {movement} about {about}: {lots.get(lot, lot)} differs by "

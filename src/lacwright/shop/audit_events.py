@@ -1,21 +1,20 @@
-"""The events of a span of time: worked out anew from the movements, compared with what is kept.
-
-A span begins from what the lines before it say. If every span agrees with the lines in it, the
-whole does; so spans can be checked beside each other.
-"""
+"""The events of a span of time: worked out anew from the movements, compared with what is kept."""
 
 from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from lacwright.shop.audit_movements import REF_COLUMNS, Refs
 from lacwright.shop.facts import AllFacts
 from lacwright.shop.findings import Ask, Collector
-from lacwright.shop.ledger.moves import OUTSIDE
 from lacwright.shop.whole import Book
+
+Where = tuple[str, str]
+"""A place and a lot."""
+Holds = dict[str, dict[str, int]]
 
 
 @dataclass(frozen=True)
@@ -31,6 +30,23 @@ class Part:
         low = "1 = 1" if self.from_us is None else f"e.at_us >= {int(self.from_us)}"
         high = "1 = 1" if self.before_us is None else f"e.at_us < {int(self.before_us)}"
         return f"{low} AND {high}"
+
+
+@dataclass(frozen=True)
+class Ended:
+    """How a span began and ended.
+
+    Parameters
+    ----------
+    begun, held : dict of place to dict of lot to int
+        What every place held before and after, none of it 0.
+    lines : int
+        Rows of lines that belong to it.
+    """
+
+    begun: Holds
+    held: Holds
+    lines: int
 
 
 @dataclass
@@ -56,18 +72,12 @@ class _Names:
 
 
 class _Book(Book):
-    """The book of a part: before it began, the lines say what there was."""
+    """The book of a part: what came into a place before it began, the lines say."""
 
-    def __init__(self, ask: Ask, names: _Names, part: Part) -> None:
+    def __init__(self, ask: Ask, names: _Names, part: Part, begun: Holds) -> None:
         super().__init__(names.facts)
+        self.held = {place: dict(lots) for place, lots in begun.items()}
         self._ask, self._names, self._from_us = ask, names, part.from_us
-        if part.from_us is None:
-            return
-        place = {number: key for key, number in names.place.items()}
-        self._lot_key = {number: key for key, number in names.lot.items()}
-        for number, lot, ug in ask(_HELD.format(int(part.from_us))):
-            if place[number] not in OUTSIDE:
-                self.held.setdefault(place[number], {})[self._lot_key[lot]] = int(ug)
 
     def came_into(self, place: str) -> Mapping[str, int]:
         """Return all that ever came into a place."""
@@ -75,19 +85,60 @@ class _Book(Book):
         if self._from_us is not None and place in self._names.place:
             sql = _CAME.format(int(self._from_us), self._names.place[place])
             for _, lot, ug in self._ask(sql):
-                key = self._lot_key[lot]
-                came[key] = came.get(key, 0) + int(ug)
+                came[lot] = came.get(lot, 0) + int(ug)
         return came
 
 
-def check_part(ask: Ask, found: Collector, part: Part) -> None:
-    """Derive the lines and edges of a part and compare them with what is kept."""
+class _Lines:
+    """The lines of a part, by the event that they are about."""
+
+    def __init__(self, ask: Ask, found: Collector, names: _Names, part: Part) -> None:
+        place = {number: key for key, number in names.place.items()}
+        lot = {number: key for key, number in names.lot.items()}
+        self.events: dict[int, dict[Where, int]] = {}
+        where: dict[tuple[int, int], Where] = {}
+        posted: dict[int, int] = defaultdict(int)
+        rows = ask(_LINES.format(part.where))
+        self.count = len(rows)
+        for movement, about, place_id, lot_id, ug in rows:
+            key = where.get((place_id, lot_id))
+            if key is None:
+                key = where[place_id, lot_id] = (place[place_id], lot[lot_id])
+            event = self.events.get(about)
+            if event is None:
+                event = self.events[about] = {}
+            event[key] = event.get(key, 0) + ug
+            posted[movement] += ug
+        for movement, ug in posted.items():
+            if ug:
+                found.add("sum", f"movement {movement} differs by {ug} ug")
+
+    def before(self, balance: Iterable[tuple[str, str, int]]) -> Holds:
+        """Return what every place held before these lines, by what it holds after them."""
+        held: dict[Where, int] = defaultdict(int)
+        for place, lot, ug in balance:
+            held[place, lot] += ug
+        for event in self.events.values():
+            for key, ug in event.items():
+                held[key] -= ug
+        out: Holds = defaultdict(dict)
+        for (place, lot), ug in held.items():
+            if ug:
+                out[place][lot] = ug
+        return dict(out)
+
+
+def check_part(ask: Ask, found: Collector, part: Part) -> Ended:
+    """Derive the lines and edges of a part and compare them with what is kept.
+
+    A part that does not begin at the beginning starts from what the balances say less its own
+    lines. Whoever cuts the history must see that the part before ended with just that.
+    """
     names, known = _Names(ask), Refs(ask, found)
     place_id, lot_id = names.place, names.lot
-    book = _Book(ask, names, part)
-    lines: dict[tuple[int, int, int], int] = defaultdict(int)
-    for about, place, lot, ug in ask(_LINES.format(part.where)):
-        lines[about, place, lot] += ug
+    lines = _Lines(ask, found, names, part)
+    begun = {} if part.from_us is None else lines.before(ask(_BALANCES))
+    book = _Book(ask, names, part, begun)
     rows = ask(_FLOWS.format(part.where))
     flows = set(rows)
     wrong_lines, wrong_flows = set(), set()
@@ -101,9 +152,10 @@ def check_part(ask: Ask, found: Collector, part: Part) -> None:
             if "sha256" in body and body["sha256"] not in names.files:
                 found.add("name", f"movement {root} names file {body['sha256']}")
             derived = book.read(body)
-            for (place, lot), ug in derived.lines.items():
-                if lines.pop((root, place_id[place], lot_id[lot]), 0) != ug:
-                    wrong_lines.add(root)
+            kept = lines.events.pop(root, _NONE)
+            # Corrections can leave lines that add up to nothing.
+            if kept != derived.lines and {k: ug for k, ug in kept.items() if ug} != derived.lines:
+                wrong_lines.add(root)
             for step, (source, to, lot, washed) in enumerate(derived.edges):
                 flow = (root, at_us, step, place_id[source], place_id[to], lot and lot_id[lot],
                         washed)  # fmt: skip
@@ -113,12 +165,15 @@ def check_part(ask: Ask, found: Collector, part: Part) -> None:
                     wrong_flows.add(root)
         except _ODD as error:
             found.add("body", f"movement {root} ({type(error).__name__}: {error})")
-    wrong_lines |= {about for (about, _, _), ug in lines.items() if ug}
+    wrong_lines |= {about for about, kept in lines.events.items() if any(kept.values())}
     wrong_flows |= {flow[0] for flow in flows}
     for code, wrong in (("line", wrong_lines), ("flow", wrong_flows)):
         for number in sorted(wrong):
             found.add(code, f"about movement {number}")
+    return Ended(begun, {place: lots for place, lots in book.held.items() if lots}, lines.count)
 
+
+_NONE: dict[Where, int] = {}
 
 _ODD = (KeyError, TypeError, ValueError, AttributeError, ArithmeticError, RecursionError)
 """What a body that makes no sense ends in."""
@@ -132,7 +187,7 @@ WHERE NOT e.void AND {} ORDER BY e.at_us, e.root_id
 """
 
 _LINES = """
-SELECT l.about_id, l.place_id, l.lot_id, l.ug FROM shop_line l
+SELECT l.movement_id, l.about_id, l.place_id, l.lot_id, l.ug FROM shop_line l
 JOIN shop_event e ON e.root_id = l.about_id WHERE {}
 """
 
@@ -141,14 +196,14 @@ SELECT f.event_id, f.at_us, f.step, f.source_id, f.to_id, f.lot_id, f.washed FRO
 JOIN shop_event e ON e.root_id = f.event_id WHERE {}
 """
 
-_HELD = """
-SELECT l.place_id, l.lot_id, SUM(l.ug) FROM shop_line l
-JOIN shop_event e ON e.root_id = l.about_id WHERE e.at_us < {}
-GROUP BY l.place_id, l.lot_id HAVING SUM(l.ug) <> 0
+_BALANCES = """
+SELECT p.key, t.key, b.ug FROM shop_balance b
+JOIN shop_place p ON p.id = b.place_id JOIN shop_lot t ON t.id = b.lot_id
 """
 
 _CAME = """
-SELECT l.about_id, l.lot_id, SUM(l.ug) FROM shop_line l
-JOIN shop_event e ON e.root_id = l.about_id WHERE e.at_us < {} AND l.place_id = {}
-GROUP BY l.about_id, l.lot_id HAVING SUM(l.ug) > 0
+SELECT l.about_id, t.key, SUM(l.ug) FROM shop_line l
+JOIN shop_event e ON e.root_id = l.about_id JOIN shop_lot t ON t.id = l.lot_id
+WHERE e.at_us < {} AND l.place_id = {}
+GROUP BY l.about_id, t.key HAVING SUM(l.ug) > 0
 """

@@ -82,7 +82,7 @@ def _read(name: str, text: str, body: Mapping[str, Any]) -> Any:
         try:
             return json.loads(text)
         except ValueError:
-            raise Refusal(where, f"'{text}' is no JSON", "write e.g. [\"top\"]") from None
+            raise Refusal(where, f"'{text}' is no JSON", 'write e.g. ["top"]') from None
     if isinstance(was, dict) and name != "amount":
         raise Refusal(where, f"'{text}' is one value, it holds several", "write it as JSON")
     if name == "amount":

@@ -79,12 +79,6 @@ class Collector:
         if len(self._where[code]) < MOST:
             self._where[code].append(where)
 
-    def merge(self, other: Collector) -> None:
-        """Take over what another has gathered."""
-        for code, where in other._where.items():
-            self._where[code] = (self._where[code] + where)[:MOST]
-            self._count[code] += other._count[code]
-
     def has(self, code: str) -> bool:
         """Return whether there is a fault of a kind."""
         return code in self._count

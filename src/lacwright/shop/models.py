@@ -70,7 +70,9 @@ class Movement(AppendOnly):
     written_us = models.BigIntegerField()
     author = models.CharField(max_length=KEY, blank=True)
     reason = models.TextField(blank=True)
-    root = models.ForeignKey("self", models.PROTECT, null=True, related_name="versions")
+    root = models.ForeignKey(
+        "self", models.PROTECT, null=True, related_name="versions", db_index=False
+    )
     body = models.JSONField(encoder=Canonical)
     seal = models.CharField(max_length=64)
 

@@ -222,9 +222,14 @@ def _step(
     }  # fmt: skip
     if laying is not None:
         spec = laying.mix
-        out |= {"number": laying.number, "mix": spec.name, "jar": spec.jar,
-                "cut_lb_per_gal": float(spec.cut_lb_per_gal),
-                "grades": _grades(laying, made), "load_ml_m2": laying.load.used.number()}
+        out |= {
+            "number": laying.number,
+            "mix": spec.name,
+            "jar": spec.jar,
+            "cut_lb_per_gal": float(spec.cut_lb_per_gal),
+            "grades": _grades(laying, made),
+            "load_ml_m2": laying.load.used.number(),
+        }
     elif sands(step):
         out["removes_um"] = removal_of(track, index, own).number()
     return out
@@ -314,4 +319,3 @@ def _own_words(name: str, figure: Figure) -> str:
 
 def _noon(day: dt.date, zone: dt.tzinfo) -> int:
     return clock.to_us(dt.datetime.combine(day, dt.time(12), zone))
-

@@ -20,7 +20,7 @@ class Happening:
 
 
 class Book:
-    """What every place holds and ever got, as events are read forward in time."""
+    """What every place holds (those outside too) and ever got, as events are read in time."""
 
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
@@ -35,15 +35,15 @@ class Book:
         derived = derive(moves, held=lambda p: self.held.get(p, {}),
                          came=self.came_into, facts=self.facts)  # fmt: skip
         for (place, lot), ug in derived.lines.items():
-            if place in OUTSIDE:
-                continue
-            held = self.held.setdefault(place, {})
+            held = self.held.get(place)
+            if held is None:
+                held = self.held[place] = {}
             left = held.get(lot, 0) + ug
             if left:
                 held[lot] = left
             else:
                 held.pop(lot, None)
-            if ug > 0:
+            if ug > 0 and place not in OUTSIDE:
                 came = self.came.setdefault(place, {})
                 came[lot] = came.get(lot, 0) + ug
         return derived

@@ -68,34 +68,91 @@ def fill() -> None:
     from lacwright.shop.verdict import Times
 
     set_currency(text="EUR", entry=at(1, 8))
-    old = add_lot(name="garnet old", kind="flakes", grade="garnet", amount=grams(800), opening=True,
-                  supplier="Supplier A", batch="7", bought=dt.date(2023, 5, 2), entry=at(1, 8.1))
-    add_lot(name="garnet new", kind="flakes", grade="garnet", amount=grams(1000), price=Decimal(48),
-            price_for=grams(1000), order_below=grams(200), entry=at(1, 8.2))
-    add_lot(name="spirit", kind="alcohol", alcohol="ethanol-190", amount=millilitres(5000),
-            price=Decimal("30.50"), entry=at(1, 8.3))
+    old = add_lot(
+        name="garnet old",
+        kind="flakes",
+        grade="garnet",
+        amount=grams(800),
+        opening=True,
+        supplier="Supplier A",
+        batch="7",
+        bought=dt.date(2023, 5, 2),
+        entry=at(1, 8.1),
+    )
+    add_lot(
+        name="garnet new",
+        kind="flakes",
+        grade="garnet",
+        amount=grams(1000),
+        price=Decimal(48),
+        price_for=grams(1000),
+        order_below=grams(200),
+        entry=at(1, 8.2),
+    )
+    add_lot(
+        name="spirit",
+        kind="alcohol",
+        alcohol="ethanol-190",
+        amount=millilitres(5000),
+        price=Decimal("30.50"),
+        entry=at(1, 8.3),
+    )
     add_lot(name="can without a label", kind="alcohol", amount=None, entry=at(1, 8.4))
-    add_lot(name="paper", kind="abrasive", unit="pc", grade="P320", amount=units(50),
-            entry=at(1, 8.5))
+    add_lot(
+        name="paper", kind="abrasive", unit="pc", grade="P320", amount=units(50), entry=at(1, 8.5)
+    )
     add_customer(name="the neighbour", contact="next door", entry=at(1, 9))
     add_applicator(name="pad 1", kind="pad", entry=at(1, 9.1))
-    start_job(job="T-1", piece_name="side table", title="top and legs", customer="the neighbour",
-              areas_m2={"top": 0.5, "legs": 0.4}, wood="walnut", promised=dt.date(2027, 4, 20),
-              entry=at(1, 10))
+    start_job(
+        job="T-1",
+        piece_name="side table",
+        title="top and legs",
+        customer="the neighbour",
+        areas_m2={"top": 0.5, "legs": 0.4},
+        wood="walnut",
+        promised=dt.date(2027, 4, 20),
+        entry=at(1, 10),
+    )
     add_piece(name="panel A", kind="panel", wood="walnut", areas_m2={"": 0.06}, entry=at(1, 10.1))
-    mix_jar(jar="J1", takes=[Take("lot", "garnet old", grams(60)),
-                             Take("lot", "spirit", millilitres(250))], purpose="bodying",
-            entry=at(2))
-    mix_jar(jar="J2", takes=[Take("lot", "garnet new", grams(60)),
-                             Take("lot", "spirit", millilitres(250))], entry=at(2, 13))
+    mix_jar(
+        jar="J1",
+        takes=[Take("lot", "garnet old", grams(60)), Take("lot", "spirit", millilitres(250))],
+        purpose="bodying",
+        entry=at(2),
+    )
+    mix_jar(
+        jar="J2",
+        takes=[Take("lot", "garnet new", grams(60)), Take("lot", "spirit", millilitres(250))],
+        entry=at(2, 13),
+    )
     fill_jar(jar="J3", amount=millilitres(500), claimed_cut=3.0, entry=at(2, 14))
-    early = lay_coat(job="T-1", jar="J2", parts=["legs"], method="pad", applicator="pad 1",
-                     used_ml=20.0, minutes=15.0, entry=at(3))
-    mix_jar(jar="J4", takes=[Take("jar", "J1", millilitres(100)),
-                             Take("jar", "J3", millilitres(50))], entry=at(4))
+    early = lay_coat(
+        job="T-1",
+        jar="J2",
+        parts=["legs"],
+        method="pad",
+        applicator="pad 1",
+        used_ml=20.0,
+        minutes=15.0,
+        entry=at(3),
+    )
+    mix_jar(
+        jar="J4",
+        takes=[Take("jar", "J1", millilitres(100)), Take("jar", "J3", millilitres(50))],
+        entry=at(4),
+    )
     add_to_jar(jar="J2", takes=[Take("jar", "J4", millilitres(30))], why="top-up", entry=at(5))
-    lay_coat(job="T-1", jar="J2", parts=["top"], method="pad", applicator="pad 1",
-             before_g=300.0, after_g=285.0, open_min=10.0, entry=at(6))
+    lay_coat(
+        job="T-1",
+        jar="J2",
+        parts=["top"],
+        method="pad",
+        applicator="pad 1",
+        before_g=300.0,
+        after_g=285.0,
+        open_min=10.0,
+        entry=at(6),
+    )
     wash_applicator(name="pad 1", entry=at(6, 18))
     lay_coat(piece="panel A", jar="J4", method="brush", used_ml=5.0, entry=at(7))
     abrade(job="T-1", what="level", parts=["top"], removes_um=8.0, minutes=20.0, entry=at(8))
@@ -113,8 +170,16 @@ def fill() -> None:
     slip = pour(jar="J3", to_kind="waste", amount=ALL, entry=at(10, 14))
     undo(movement=slip.movement or 0, entry=at(10, 15, reason="it was another jar"))
     amend(movement=old.movement or 0, changes={"amount": grams(750)}, entry=at(10, 16))
-    record_test(of_kind="jar", of="J1", test="drying", jar=Times(seen_min=60),
-                control=Times(8, 80, 1000), temp_c=21, rh=0.5, entry=at(11))
+    record_test(
+        of_kind="jar",
+        of="J1",
+        test="drying",
+        jar=Times(seen_min=60),
+        control=Times(8, 80, 1000),
+        temp_c=21,
+        rh=0.5,
+        entry=at(11),
+    )
     fault(job="T-1", what="stays soft", parts=["top"], entry=at(12))
     strip(job="T-1", how="alcohol and wool", entry=at(13))
     discard_jar(jar="J1", entry=at(13, 13))

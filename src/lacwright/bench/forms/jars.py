@@ -145,8 +145,10 @@ def amount_of(kind: str, *, unit: str = "g", **more: Any) -> fields.Said:
     example = {FLAKES: "60 g", ALCOHOL: "500 ml", DYE: "20 ml"}.get(kind, "60 g")
     if unit == PIECES:
         example = "12 pc"
-    return fields.Said(lambda text, where: read_amount(text, where, of=kind, unit=unit),
-                       **{"example": "250 ml" if kind == "jar" else example, **more})
+    return fields.Said(
+        lambda text, where: read_amount(text, where, of=kind, unit=unit),
+        **{"example": "250 ml" if kind == "jar" else example, **more},
+    )
 
 
 class Filled(NewJar):
@@ -202,8 +204,12 @@ class Add(Parted, Done):
     FIRST = ("source", "amount", "why")
 
     source = fields.Choice([], label="From")
-    amount = forms.CharField(label="How much", required=False, max_length=40,
-                             help_text="60 g, 250 ml; flakes by weight; empty: not said")
+    amount = forms.CharField(
+        label="How much",
+        required=False,
+        max_length=40,
+        help_text="60 g, 250 ml; flakes by weight; empty: not said",
+    )
     why = fields.Choice([("top-up", "to top it up"), ("thin", "to thin it"),
                          ("strengthen", "to strengthen it"),
                          ("give-back", "to give back what evaporated")],
@@ -269,8 +275,14 @@ class Weigh(Parted, Done):
 
     gross = fields.quantity(u.MASS, label="Jar and mix weigh", required=False, example="742 g")
     net = fields.quantity(u.MASS, label="Or the mix alone", required=False, example="432 g")
-    gone = fields.Choice([("air", "it evaporated: the jar stood open"), ("waste", "it was spilled"),
-                          ("unaccounted", "nobody knows")], label="If some is missing")
+    gone = fields.Choice(
+        [
+            ("air", "it evaporated: the jar stood open"),
+            ("waste", "it was spilled"),
+            ("unaccounted", "nobody knows"),
+        ],
+        label="If some is missing",
+    )
 
 
 class DescribeJar(Writing):

@@ -19,9 +19,13 @@ class Panel(Writing):
                             help_text="three steps on walnut, full gloss with garnet")  # fmt: skip
     wood = fields.Choice(lambda: fields.rows_of("woods"), label="Wood", required=False,
                          empty="not said")  # fmt: skip
-    area = fields.quantity(u.AREA, label="Area that is finished", required=False,
-                           example="0.06 m2",
-                           help_text="with it, coats tell how much lies on a square metre")
+    area = fields.quantity(
+        u.AREA,
+        label="Area that is finished",
+        required=False,
+        example="0.06 m2",
+        help_text="with it, coats tell how much lies on a square metre",
+    )
     note = forms.CharField(label="Note", required=False, max_length=LONGEST)
 
 

@@ -83,8 +83,10 @@ class Lot(Parted, Writing):
     def described(self) -> dict[str, Any]:
         """Return what was said, by the names the record has."""
         told = self.cleaned_data
-        out: dict[str, Any] = {name: told[name] for name in ("supplier", "batch", "bought", "note",
-                                                            "price", "price_for", "order_below")}
+        out: dict[str, Any] = {
+            name: told[name]
+            for name in ("supplier", "batch", "bought", "note", "price", "price_for", "order_below")
+        }
         if "grade" in told or "paper" in told:
             out["grade"] = told.get("grade") or told.get("paper") or ""
         for name in ("waxed", "bleached"):
@@ -114,8 +116,14 @@ class Count(Parted, Done):
     MORE = "Not just now?"
     FIRST = ("amount", "gone")
     amount = amount_of(FLAKES, label="What is there")
-    gone = fields.Choice([("unaccounted", "nobody knows"), ("waste", "it was spilled or thrown "
-                          "away"), ("air", "it evaporated")], label="If some is missing")
+    gone = fields.Choice(
+        [
+            ("unaccounted", "nobody knows"),
+            ("waste", "it was spilled or thrown away"),
+            ("air", "it evaporated"),
+        ],
+        label="If some is missing",
+    )
 
     def of_kind(self, kind: str, unit: str) -> None:
         """Take the amount as it is given of a kind."""
@@ -129,9 +137,13 @@ class StockTable(forms.Form):
     file = forms.FileField(label="File", required=False,
                            widget=forms.FileInput(attrs={"accept": ".csv,text/csv,text/plain"}),
                            help_text="CSV, at most 1 MB")  # fmt: skip
-    text = forms.CharField(label="Or paste the list", required=False, max_length=MOST_BYTES,
-                           strip=False,
-                           widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false"}))
+    text = forms.CharField(
+        label="Or paste the list",
+        required=False,
+        max_length=MOST_BYTES,
+        strip=False,
+        widget=forms.Textarea(attrs={"rows": 6, "spellcheck": "false"}),
+    )
     opening = forms.BooleanField(label="It was all here before this record began", required=False,
                                  initial=True)  # fmt: skip
 

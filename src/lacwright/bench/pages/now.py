@@ -206,8 +206,11 @@ def _lay(told: str, lanes: list[LaneNow], zone: dt.tzinfo, now_us: int) -> Act:
 def _write_down(lanes: list[LaneNow]) -> str:
     """Return where the next step is written down, its parts filled in."""
     job, step = lanes[0].job, lanes[0].lane.next
-    on = [("on", part) for part in dict.fromkeys(one.lane.part for one in lanes)
-          if part not in ("", WHOLE)]
+    on = [
+        ("on", part)
+        for part in dict.fromkeys(one.lane.part for one in lanes)
+        if part not in ("", WHOLE)
+    ]
     if step is None or step["lays"]:
         jar = [("jar", step["jar"])] if step is not None and step["jar"] else []
         query = urlencode([*on, *jar])
@@ -229,6 +232,7 @@ def _waits(act: Act, one: LaneNow) -> Act:
     return replace(act, detail=f"{act.detail}; {state}", lead_in="until",
                    url=reverse("jobs-one", args=[one.job.key]), also=(),
                    press=f"To job {one.job.key}")  # fmt: skip
+
 
 def _over(one: LaneNow) -> Act:
     job = one.job

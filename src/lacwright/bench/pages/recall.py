@@ -144,8 +144,13 @@ def _jars(found: Sequence[JarCarry], zone: dt.tzinfo) -> Iterable[Place]:
         words = in_words(jar.contents)
         if jar.discarded_us is not None:
             words = f"washed out {when(jar.discarded_us, zone)}"
-        yield Place(jar.name, reverse("jars-one", args=[jar.name]), words,
-                    None if jar.since_us is None else when(jar.since_us, zone), _via(jar.via))
+        yield Place(
+            jar.name,
+            reverse("jars-one", args=[jar.name]),
+            words,
+            None if jar.since_us is None else when(jar.since_us, zone),
+            _via(jar.via),
+        )
 
 
 _ABOUT = {"piece": "Pieces", "panel": "Panels", "jar": "Jars", "applicator": "Pads and brushes",

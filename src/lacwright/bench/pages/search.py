@@ -61,8 +61,7 @@ def search_page(text: str, *, deep: bool, zone: dt.tzinfo) -> SearchPage:
     """Return what holds all words of a text."""
     found = search(text, all_coats=deep)
     groups = tuple(
-        Group(TITLES[g.kind], tuple(_line(hit, zone) for hit in g.found), g.more,
-              g.kind == ENTRY)
+        Group(TITLES[g.kind], tuple(_line(hit, zone) for hit in g.found), g.more, g.kind == ENTRY)
         for g in found.groups
     )
     return SearchPage(" ".join(text.split()), groups, found.coats,

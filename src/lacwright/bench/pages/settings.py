@@ -198,7 +198,7 @@ def _all_words() -> dict[str, str]:
     """Return every name that can be set, in words."""
     out = {}
     for name, key in _keys().items():
-        inserted = name[len(key.name.partition("<")[0]):] if "<" in key.name else ""
+        inserted = name[len(key.name.partition("<")[0]) :] if "<" in key.name else ""
         words = key.words.partition(";")[0]
         out[name] = f"{words} ({inserted.replace('-', ' ')})" if inserted else words
     return out
@@ -211,5 +211,3 @@ def _keys() -> dict[str, OwnKey]:
         for word in key.each or ("",):
             out[head + word if "<" in key.name else key.name] = key
     return out
-
-

@@ -47,8 +47,18 @@ def drying(request: HttpRequest, name: str) -> HttpResponse:
             anew=bool(told.get("anew")), entry=entry,
         )  # fmt: skip
 
-    return _asked(request, Drying, do, "jar", jar.key, template="jars/test.html", prepare=prepare,
-                  title=f"Does jar {jar.key} still dry?", running=running, limits=limits)
+    return _asked(
+        request,
+        Drying,
+        do,
+        "jar",
+        jar.key,
+        template="jars/test.html",
+        prepare=prepare,
+        title=f"Does jar {jar.key} still dry?",
+        running=running,
+        limits=limits,
+    )
 
 
 def spot_of_jar(request: HttpRequest, name: str) -> HttpResponse:
@@ -122,9 +132,17 @@ def _asked(
         return home
 
     where = {"jar": "seen", "sample_g": "sample", "dry_g": "dry"}
-    return asked(request, form=form, do=do, on=on, words=tested_words, template=template,
-                 prepare=prepare, where=where,
-                 context={"press": "Write it down", "back": home, "name": name, **context})
+    return asked(
+        request,
+        form=form,
+        do=do,
+        on=on,
+        words=tested_words,
+        template=template,
+        prepare=prepare,
+        where=where,
+        context={"press": "Write it down", "back": home, "name": name, **context},
+    )
 
 
 def _drop(told: Mapping[str, Any], which: str, goes_on: bool) -> Times | None:

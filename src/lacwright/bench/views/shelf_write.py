@@ -157,8 +157,11 @@ def _keep(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         told = form.cleaned_data
         try:
-            answer = import_stock(stock=read_stock_list(told["text"], told["file"]),
-                                  opening=told["opening"], entry=ask.entry_of(request, told))
+            answer = import_stock(
+                stock=read_stock_list(told["text"], told["file"]),
+                opening=told["opening"],
+                entry=ask.entry_of(request, told),
+            )
         except Refusal as refusal:
             wrong = faults(refusal)
         else:

@@ -14,7 +14,7 @@ from lacwright.shop.demo.folder import MARK, demo_home, is_demo, look, make_room
 from lacwright.shop.disk import Progress, quiet
 from lacwright.shop.home import Home
 
-__all__ = ["MARK", "Demo", "demo_home", "is_demo", "look", "make_demo"]
+__all__ = ["MARK", "Demo", "demo_home", "is_demo", "look", "make_demo", "planned"]
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,15 @@ class Demo:
     counts: Mapping[str, int]
     bad_jar: str
     jobs_with_plan: tuple[str, ...]
+
+
+def planned() -> dict[str, int]:
+    """Return how much of what is planned for a demo, without making it."""
+    from lacwright.shop.demo.tables import rows
+
+    return {"lots": len(rows("lots.csv")), "jobs": len(rows("jobs.csv")),
+            "panels": len(rows("panels.csv")),
+            "customers": len(rows("customers.csv"))}  # fmt: skip
 
 
 def make_demo(

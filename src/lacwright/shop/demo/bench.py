@@ -6,18 +6,16 @@ before and after, jars that run low), the bench keeps the true amounts beside it
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
 import math
 import random
-import tomllib
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from lacwright.shop.amounts import read_amount
 from lacwright.shop.demo.diary import Diary
+from lacwright.shop.demo.tables import rows
 from lacwright.shop.facts import ALCOHOL, density_of
 from lacwright.shop.ledger import grams, millilitres
 from lacwright.shop.models import Lot
@@ -126,8 +124,11 @@ class Bench:
 
     def spirit(self, grade: str, date: dt.date, need_g: float, pale: bool) -> str:
         """Return a can of alcohol that suits a grade."""
-        fits = [b for b in self.bags.values()
-                if b.kind == ALCOHOL and b.comes < date and b.name.startswith("spirit")]
+        fits = [
+            b
+            for b in self.bags.values()
+            if b.kind == ALCOHOL and b.comes < date and b.name.startswith("spirit")
+        ]
         absolute = self.bags.get("absolute H1")
         if pale and absolute is not None and absolute.comes < date and absolute.left_g > need_g:
             return absolute.name
@@ -203,22 +204,6 @@ def bag_of(lot: Lot, comes: dt.date, amount: Any) -> Bag:
     return Bag(lot.key, lot.kind, lot.grade, comes, left, density)
 
 
-def rows(name: str) -> list[dict[str, str]]:
-    """Return the rows of a table of the story."""
-    lines = [line for line in _text(name).splitlines() if not line.startswith("#")]
-    return list(csv.DictReader(lines))
-
-
-def story(name: str) -> dict[str, Any]:
-    """Return a TOML file of the story."""
-    return tomllib.loads(_text(name))
-
-
-def text(name: str) -> str:
-    """Return a file of the story as it lies there."""
-    return _text(name)
-
-
 def parts(said: str) -> dict[str, float]:
     """Read "top: 0.55; frame: 0.80" into areas [m2], and the like."""
     pairs = (item.rpartition(":") for item in said.split(";") if item.strip())
@@ -240,11 +225,6 @@ def _of(take: Take) -> float:
     return float(take.amount["n"])
 
 
-def _text(name: str) -> str:
-    return (files(__package__) / "data" / name).read_text(encoding="utf-8")
-
-
 @cache
 def _seasons() -> dict[int, tuple[float, float]]:
     return {int(r["month"]): (float(r["temp_c"]), float(r["rh"])) for r in rows("seasons.csv")}
-

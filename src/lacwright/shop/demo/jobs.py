@@ -19,13 +19,11 @@ from lacwright.shop.demo.bench import (
     Glass,
     Pad,
     grade_key,
-    rows,
-    story,
-    text,
 )
 from lacwright.shop.demo.diary import MINUTE, Diary
 from lacwright.shop.demo.proofs import Proofs
 from lacwright.shop.demo.stock import Stock
+from lacwright.shop.demo.tables import rows, story, text
 from lacwright.shop.demo.work import Slots, Step, Work, of_plan, work_of
 from lacwright.shop.plan_link import areas_of, from_record, kept, wood_of
 from lacwright.shop.services.amend import amend

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from functools import partial
 
-from lacwright.shop.demo.bench import Bench, Glass, grade_key, parts, rows
+from lacwright.shop.demo.bench import Bench, Glass, grade_key, parts
 from lacwright.shop.demo.diary import Diary
 from lacwright.shop.demo.jobs import Jobs
+from lacwright.shop.demo.tables import rows
 from lacwright.shop.demo.work import Work
 from lacwright.shop.ledger import millilitres
 from lacwright.shop.services.agreements import agree

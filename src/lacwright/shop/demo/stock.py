@@ -6,8 +6,9 @@ from decimal import Decimal
 
 from lacwright.climate import emc_percent
 from lacwright.shop import clock
-from lacwright.shop.demo.bench import Bench, Pad, amount, bag_of, rows
+from lacwright.shop.demo.bench import Bench, Pad, amount, bag_of
 from lacwright.shop.demo.diary import MINUTE, Diary
+from lacwright.shop.demo.tables import rows
 from lacwright.shop.models import Lot
 from lacwright.shop.readings_csv import ReadingRow
 from lacwright.shop.services.applicators import add_applicator

@@ -19,7 +19,7 @@ from lacwright.shop.demo.stock import Stock
 from lacwright.shop.demo.trouble import BAD, Trouble
 from lacwright.shop.disk import Progress
 from lacwright.shop.home import Home
-from lacwright.shop.models import Event, Jar, Job, Lot, Movement, Piece, Setting
+from lacwright.shop.models import Customer, Event, Jar, Job, Lot, Movement, Piece, Setting
 from lacwright.shop.queries.preferences import zone as shop_zone
 
 
@@ -57,6 +57,7 @@ def _counts() -> dict[str, int]:
             opened__kind="fill").count(),
         "jars": Jar.objects.count(), "jobs": Job.objects.count(),
         "pieces": Piece.objects.filter(kind="piece").count(),
+        "customers": Customer.objects.count(),
         "panels": Piece.objects.filter(kind="panel").count(),
         "coats": counting.filter(kind="coat").count(),
         "readings": counting.filter(kind="reading").count(),

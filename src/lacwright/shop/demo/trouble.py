@@ -10,10 +10,11 @@ from io import BytesIO
 from typing import Any
 
 from lacwright.shop import clock
-from lacwright.shop.demo.bench import Bench, story, text
+from lacwright.shop.demo.bench import Bench
 from lacwright.shop.demo.diary import MINUTE, Diary, Do
 from lacwright.shop.demo.jobs import Jobs
 from lacwright.shop.demo.proofs import Proofs
+from lacwright.shop.demo.tables import story, text
 from lacwright.shop.demo.work import Work
 from lacwright.shop.ledger import millilitres
 from lacwright.shop.models import Event
@@ -115,8 +116,12 @@ class Trouble:
         self.proofs.fresh("control 20", day, grade="amber", cut=1.5)
         self.proofs.drying(jar, diary.moment(day, 16.0), Times(tack_free_min=70.0, seen_min=400.0),
                            CONTROL, temp_c=20.1, rh=0.47)  # fmt: skip
-        diary.add(diary.on(-3, 14.0), strip, job="T-57",
-                  how="washed off with alcohol and cloths, the cloths spread out to dry")
+        diary.add(
+            diary.on(-3, 14.0),
+            strip,
+            job="T-57",
+            how="washed off with alcohol and cloths, the cloths spread out to dry",
+        )
 
     def _bad_top_up(self, *, jar: str, entry: Entry) -> None:
         flakes, tin = self.bench.out("amber A3", 40.0), self.bench.out_ml("tin U1", 260.0)

@@ -27,6 +27,7 @@ class Migration(migrations.Migration):
                 (
                     "root",
                     models.ForeignKey(
+                        db_index=False,
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="versions",
@@ -249,6 +250,7 @@ class Migration(migrations.Migration):
                 (
                     "movement",
                     models.ForeignKey(
+                        db_index=False,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="lines",
                         to="shop.movement",
@@ -466,7 +468,10 @@ class Migration(migrations.Migration):
             model_name="event",
             name="movement",
             field=models.ForeignKey(
-                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="shop.movement"
+                db_index=False,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="shop.movement",
             ),
         ),
         migrations.AddField(

@@ -106,8 +106,11 @@ def lots_to_take(*kinds: str, also: Iterable[str] = ()) -> list[Choosable]:
         Names of some that are offered whatever is left of them.
     """
     rows = Lot.objects.filter(_in_the_record(), said=True, kind__in=kinds)
-    shown = [lot for kind in kinds
-             for lot in rows.filter(_there(), kind=kind).order_by("-id")[:MOST_CHOICES]]
+    shown = [
+        lot
+        for kind in kinds
+        for lot in rows.filter(_there(), kind=kind).order_by("-id")[:MOST_CHOICES]
+    ]
     more = {name for name in also if name} - {lot.key for lot in shown}
     if more:
         shown += list(rows.filter(key__in=more))

@@ -214,8 +214,11 @@ def _fault(event: Event, zone: dt.tzinfo) -> dict[str, Any]:
 
 def _agreement(event: Event, zone: dt.tzinfo) -> dict[str, Any]:
     body = event.movement.body
-    keys = {"movement": event.root_id, "at": clock.iso(event.at_us, zone),
-            **{k: body[k] for k in ("what", "text", "price", "currency", "panel")}}
+    keys = {
+        "movement": event.root_id,
+        "at": clock.iso(event.at_us, zone),
+        **{k: body[k] for k in ("what", "text", "price", "currency", "panel")},
+    }
     why = {"price": "no price was said", "panel": "no panel is meant"}
     return {**keys, "missing": {k: why[k] for k, v in keys.items() if v is None}}
 
@@ -225,5 +228,3 @@ def _file(event: Event, zone: dt.tzinfo) -> dict[str, Any]:
     return {"movement": event.root_id, "at": clock.iso(event.at_us, zone), "name": body["name"],
             "media": body["media"], "words": body["words"], "sha256": body["sha256"],
             "path": str(path_of(opened(), body["sha256"]))}  # fmt: skip
-
-

@@ -111,8 +111,15 @@ class OwnLine:
         if self.prior.value is not None:
             return self.learned.figure()
         mid, ln_sd = self.learned.posterior()
-        return Figure(mid, mid * math.exp(-Z95 * ln_sd), mid * math.exp(Z95 * ln_sd), self.unit,
-                      Basis.LEARNED, Mark.OWN, f"from your log, n = {self.n}; no usual figure")
+        return Figure(
+            mid,
+            mid * math.exp(-Z95 * ln_sd),
+            mid * math.exp(Z95 * ln_sd),
+            self.unit,
+            Basis.LEARNED,
+            Mark.OWN,
+            f"from your log, n = {self.n}; no usual figure",
+        )
 
     @property
     def last_us(self) -> int | None:
@@ -331,8 +338,16 @@ def as_json(line: OwnLine, when: Any) -> dict[str, Any]:
         "left_out": [_told_json(t, when) for t in line.left_out],
     }  # fmt: skip
     none = prior.missing or "the usual one has no band"
-    why = {"value": none, "low": none, "high": none, "usual": none, "usual_low": none,
-           "usual_high": none, "given": "you did not set it", "last_seen": "no coat counts"}
+    why = {
+        "value": none,
+        "low": none,
+        "high": none,
+        "usual": none,
+        "usual_low": none,
+        "usual_high": none,
+        "given": "you did not set it",
+        "last_seen": "no coat counts",
+    }
     return {**keys, "missing": {k: why[k] for k, v in keys.items() if v is None}}
 
 

@@ -244,8 +244,14 @@ def _reasoned(value: Any) -> Any:
 
 
 def _film_json(part: str, figure: Figure) -> dict[str, Any]:
-    out: dict[str, Any] = {"part": part, "um": figure.value, "low": figure.low,
-                           "high": figure.high, "mark": str(figure.mark), "source": figure.source}
+    out: dict[str, Any] = {
+        "part": part,
+        "um": figure.value,
+        "low": figure.low,
+        "high": figure.high,
+        "mark": str(figure.mark),
+        "source": figure.source,
+    }
     if figure.value is None:
         out["missing"] = dict.fromkeys(("um", "low", "high"), figure.missing)
     return out

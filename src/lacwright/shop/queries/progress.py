@@ -210,4 +210,3 @@ def _after(us: int, step: Step, zone: dt.tzinfo) -> int:
         begin = dt.datetime.combine(day, dt.time(), zone)
         out = max(out, clock.to_us(begin))
     return out
-

@@ -38,9 +38,16 @@ class Reading:
 
     def as_json(self, zone: dt.tzinfo) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
-        keys = {"movement": self.movement, "at": clock.iso(self.at_us, zone),
-                "temp_c": self.temp_c, "rh": self.rh, "board_mc": self.board_mc,
-                "board_temp_c": self.board_temp_c, "where": self.where, "job": self.job}
+        keys = {
+            "movement": self.movement,
+            "at": clock.iso(self.at_us, zone),
+            "temp_c": self.temp_c,
+            "rh": self.rh,
+            "board_mc": self.board_mc,
+            "board_temp_c": self.board_temp_c,
+            "where": self.where,
+            "job": self.job,
+        }
         why = {"job": "for no job"}
         return {**keys, "missing": {k: why.get(k, "not read") for k, v in keys.items()
                                     if v is None}}  # fmt: skip

@@ -61,9 +61,17 @@ class Need:
 
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
-        keys = {"lot": self.lot, "unit": self.unit, "need": self.need, "mixed": self.mixed,
-                "have": self.have, "left": self.left, "order_below": self.order_below,
-                "word": self.word, "jobs": [{"job": k, "need": v} for k, v in self.jobs.items()]}
+        keys = {
+            "lot": self.lot,
+            "unit": self.unit,
+            "need": self.need,
+            "mixed": self.mixed,
+            "have": self.have,
+            "left": self.left,
+            "order_below": self.order_below,
+            "word": self.word,
+            "jobs": [{"job": k, "need": v} for k, v in self.jobs.items()],
+        }
         why = {"have": self.word, "left": self.word, "order_below": "no least amount is set"}
         return {**keys, "missing": {k: why[k] for k, v in keys.items() if v is None}}
 

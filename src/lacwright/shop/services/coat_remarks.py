@@ -114,8 +114,10 @@ def _of_the_jar(state: Before, body: Body, at_us: int) -> list[str]:
         taken = amount["n"] / (1e6 if amount["u"] == "ug" else 1e3)
         if held is not None and taken > held:
             unit = "g" if amount["u"] == "ug" else "ml"
-            out.append(f"The record has only {held:.3g} {unit} in jar '{name}'; {taken - held:.3g} "
-                       f"{unit} are booked as unaccounted: weigh the jar and write it down.")
+            out.append(
+                f"The record has only {held:.3g} {unit} in jar '{name}'; {taken - held:.3g} "
+                f"{unit} are booked as unaccounted: weigh the jar and write it down."
+            )
     planned = state.planned
     if planned is None or inside.no_cut is not None:
         return out

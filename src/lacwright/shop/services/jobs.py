@@ -122,8 +122,11 @@ def close_job(
     def do(w: Writer) -> dict[str, Any]:
         row = names.find(Job, job, "--job")
         if Event.objects.filter(job=row, kind=CLOSE, void=False).exists():
-            raise Refusal("--job", f"job '{row.key}' is closed already",
-                          "to open it again, take that back with 'lacwright record undo'")
+            raise Refusal(
+                "--job",
+                f"job '{row.key}' is closed already",
+                "to open it again, take that back with 'lacwright record undo'",
+            )
         refs = {"job": row.key, "piece": row.piece.key}
         write_body(w, CLOSE, _close(refs, {"delivered": request["delivered"], "text": text}))
         return {"job": row.key, "piece": row.piece.key, "delivered": request["delivered"]}

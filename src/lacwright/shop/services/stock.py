@@ -41,8 +41,10 @@ def import_stock(
             except Refusal as refusal:
                 wrong.append((row.line, row.place(refusal, stock.file)))
         stock.refuse(wrong)
-        return {"written": len(lots),
-                "lots": [shelf.lot_line(lot, at_us=w.written_us).as_json() for lot in lots]}
+        return {
+            "written": len(lots),
+            "lots": [shelf.lot_line(lot, at_us=w.written_us).as_json() for lot in lots],
+        }
 
     request = {"opening": opening, "rows": [
         {**row.lot, "described": plain(row.lot["described"])} for row in stock.rows
