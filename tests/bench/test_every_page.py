@@ -1,4 +1,4 @@
-"""Every page in Chromium: nothing wider than 360 px, no serious finding of axe-core, light and dark.
+"""Every page in Chromium: nothing wider than 360 px, no serious finding of axe, light and dark.
 
 One visit a page, since a visit is what costs time.
 """

@@ -1,4 +1,4 @@
-"""The main paths, in Chromium, on a telephone and on a laptop, as somebody at the bench walks them."""
+"""The main paths, in Chromium, on a telephone and on a laptop, as somebody at the bench goes."""
 
 from __future__ import annotations
 

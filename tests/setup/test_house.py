@@ -43,7 +43,7 @@ def test_a_sound_house_is_kept(tmp_path: Path) -> None:
         },
     )
     assert answer.returncode == 0, answer.stdout + answer.stderr
-    assert "5 kept, 0 broken" in answer.stdout
+    assert "6 kept, 0 broken" in answer.stdout
 
 
 @pytest.mark.parametrize(
