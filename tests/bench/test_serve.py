@@ -133,6 +133,25 @@ def test_the_address_as_json(
     assert opened == ["http://x:9/"]
 
 
+def test_a_demo_that_is_there_is_shown_as_it_is(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lacwright.bench import serve
+    from lacwright.shop import close_record, open_record
+    from lacwright.shop.demo import MARK, is_demo
+    from lacwright.shop.models import Movement, Setting
+
+    open_record(home)
+    Setting.objects.create(key=MARK, value=True)
+    close_record()
+    monkeypatch.setattr(serve, "serve", lambda home, port, ready: ready(f"http://x:{port}/"))
+    assert run(["demo", "--serve", "--port", "7", "--home", str(home.folder)]) == 0
+    assert capsys.readouterr().out.startswith("Open http://x:7/ in a browser")
+    assert is_demo(home)
+    open_record(home)
+    assert not Movement.objects.exists()
+
+
 def test_the_secret_is_made_once_and_kept_to_its_owner(home: Home) -> None:
     from lacwright.bench.serve import secret_of
 

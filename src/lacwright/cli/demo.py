@@ -24,20 +24,37 @@ if TYPE_CHECKING:
 @click.option("--again", is_flag=True,
               help="Throw the demo away that is there, with all you wrote into it.")  # fmt: skip
 @click.option("--dry-run", is_flag=True, help="Say what would be made, and where; make nothing.")
+@click.option(
+    "--serve",
+    "pages",
+    is_flag=True,
+    help="Show it in the browser; one that is there already is shown as it is.",
+)
+@click.option("--port", type=click.IntRange(0, 65535), default=8080, show_default=True,
+              help="With --serve; 0: any that is free.")  # fmt: skip
+@click.option("--open", "show", is_flag=True, help="With --serve: open the browser as well.")
 @json_option
 def demo(
-    home: str | None, now: str | None, seed: int, again: bool, dry_run: bool, as_json: bool
+    home: str | None, now: str | None, seed: int, again: bool, dry_run: bool, pages: bool,
+    port: int, show: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Make an invented shop: lots, jars, jobs, tests, faults, a jar to recall.
 
     Nobody and nothing in it is real. It lies in a folder of its own and never touches your record:
     a record that is no demo is left alone.
     """
+    if pages:
+        from lacwright.cli.serve import of_pages, serve_pages
+
+        of_pages()  # before the record is opened: the pages need more of Django than it does
     from lacwright.shop import clock, close_record
-    from lacwright.shop.demo import demo_home, look, make_demo, planned
+    from lacwright.shop.demo import demo_home, is_demo, look, make_demo, planned
     from lacwright.shop.opening import plainly
 
     found = demo_home(home)
+    if pages and not again and not dry_run and is_demo(found):
+        serve_pages(found, port=port, show=show, as_json=as_json)
+        return
     zone = clock.read_zone(clock.zone_here())
     now_us = clock.now_us() if now is None else clock.read_moment(now, zone, "--now")
     day = clock.day_of(now_us, zone).isoformat()
@@ -57,9 +74,12 @@ def demo(
         "bad_jar": made and made.bad_jar, "jobs_with_plan": list(made.jobs_with_plan) if made
         else None, "next": [line for line, _ in then],
     }  # fmt: skip
-    emit(schema="lacwright.demo/1", keys=keys, as_json=as_json,
-         missing={k: "it was not made" for k, v in keys.items() if v is None},
-         lines=_lines(counts, folder, day, then))  # fmt: skip
+    if not (pages and made and as_json):  # then the address is the one object
+        emit(schema="lacwright.demo/1", keys=keys, as_json=as_json,
+             missing={k: "it was not made" for k, v in keys.items() if v is None},
+             lines=_lines(counts, folder, day, then)[: 1 if pages else None])  # fmt: skip
+    if pages and made:
+        serve_pages(found, port=port, show=show, as_json=as_json)
 
 
 def _lines(
@@ -89,4 +109,5 @@ def _next(made: Demo, folder: str) -> list[tuple[str, str]]:
         (f"lacwright job show {made.jobs_with_plan[-1]} {home}", "a job, its plan, what is next"),
         (f"lacwright own-figures {home}", "what its coats say of its hands"),
         (f"lacwright record audit {home}", "whether all of it agrees"),
+        (f"lacwright serve {home}", "all of it in the browser"),
     ]

@@ -28,6 +28,13 @@ def serve(port: int, home: str | None, show: bool, as_json: bool) -> None:
     serve_pages(find_home(home), port=port, show=show, as_json=as_json)
 
 
+def of_pages() -> None:
+    """Have Django made ready for the pages, by whoever in this process is the first to ask."""
+    import os
+
+    os.environ["DJANGO_SETTINGS_MODULE"] = "lacwright.bench.settings"
+
+
 def serve_pages(home: Home, *, port: int, show: bool = False, as_json: bool = False) -> None:
     """Serve a shop until it is stopped, and say where."""
     import sys
