@@ -18,6 +18,9 @@ GROUP = 20
 """Jars of a group: number 5 is blended from number 0, 10 from 5, 15 from 10."""
 STEP = 5
 ETHANOL = {"ethanol": 0.9242, "water": 0.0758}
+EVERY, TIMES = 25, 25
+"""J0 is a jug of so many times as much: every so many coats are laid from it, always through pad
+P0, which nobody washes."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,7 @@ class BigShop:
     movements: int
     lines: int
     bad_jar: str
+    jug: str
     old_mix: int
 
     def words(self) -> str:
@@ -56,7 +60,7 @@ def fill(*, jars: int, jobs: int, coats: int) -> BigShop:
     middle = jars // 2 // GROUP * GROUP
     two_years = int(jars * 0.8) // GROUP * GROUP
     return BigShop(jars, jobs, coats, Movement.objects.count(), Line.objects.count(),
-                   f"J{middle}", first["jar", f"J{two_years}"])  # fmt: skip
+                   f"J{middle}", "J0", first["jar", f"J{two_years}"])  # fmt: skip
 
 
 _TABLES: dict[str, Any] = {"lot": Lot, "jar": Jar, "applicator": Applicator, "piece": Piece,
@@ -114,10 +118,10 @@ class _Telling:
 
     def bought(self) -> list[Observation]:
         out = []
-        for letter, many, amount in (("F", self.flakes, grams(8_000)),
-                                     ("A", self.spirits, millilitres(60_000))):  # fmt: skip
+        for letter, many, unit, size in (("F", self.flakes, grams, 8_000.0),
+                                         ("A", self.spirits, millilitres, 60_000.0)):  # fmt: skip
             for n in range(many):
-                key = f"{letter}{n}"
+                key, amount = f"{letter}{n}", unit(size if n else size * TIMES)
                 out.append(Observation(
                     BEGIN + SPAN * n // many - DAY, "receive", {"lot": key},
                     [come(lot=key, to=f"store:{key}", amount=amount)],
@@ -141,9 +145,10 @@ class _Telling:
         """Two lots in a jar; every fifth of a group is blended from the one before it."""
         flakes = f"F{n * self.flakes // self.jars}"
         spirit = f"A{n * self.spirits // self.jars}"
+        size = 1 if n else 10 * TIMES
         takes: list[dict[str, Any]] = [
-            {"kind": "lot", "name": flakes, "lot": flakes, "amount": grams(120)},
-            {"kind": "lot", "name": spirit, "lot": spirit, "amount": millilitres(500)},
+            {"kind": "lot", "name": flakes, "lot": flakes, "amount": grams(120 * size)},
+            {"kind": "lot", "name": spirit, "lot": spirit, "amount": millilitres(500 * size)},
         ]
         if n % GROUP and n % STEP == 0:
             takes.append({"kind": "jar", "name": f"J{n - STEP}", "amount": grams(90)})
@@ -161,9 +166,11 @@ class _Telling:
 
     def coat(self, n: int) -> Observation:
         """A weighed coat from one of the ten newest jars, every third through a pad."""
-        jar = max(0, n * self.jars // self.coats - self.r.randrange(10))
+        jar = max(1, n * self.jars // self.coats - self.r.randrange(10))
         job = max(0, n * self.jobs // self.coats - self.r.randrange(4))
-        pad = f"P{self.r.randrange(self.pads)}" if n % 3 == 1 else None
+        pad = f"P{self.r.randrange(1, self.pads)}" if n % 3 == 1 else None
+        if n % EVERY == 0:
+            jar, pad = 0, "P0"
         used, lost = round(self.r.uniform(30, 45), 1), self.r.choice([0.05, 0.1])
         evaporated = round(self.r.uniform(0.3, 1.2), 2) if n % 3 == 0 else None
         moves = [lay(source=f"jar:J{jar}", through=pad and f"applicator:{pad}", on=f"piece:W{job}",
@@ -184,9 +191,9 @@ class _Telling:
         )  # fmt: skip
 
     def washed(self) -> list[Observation]:
-        """Every pad once a month."""
+        """Every pad but the one of the jug once a month."""
         return [
             Observation(BEGIN + month * 30 * DAY + n, "wash", {"applicator": f"P{n}"},
                         [clear(place=f"applicator:P{n}")])
-            for month in range(1, SPAN // (30 * DAY)) for n in range(self.pads)
+            for month in range(1, SPAN // (30 * DAY)) for n in range(1, self.pads)
         ]  # fmt: skip
