@@ -14,6 +14,7 @@ from lacwright.shop import clock
 from lacwright.shop.queries.own_figures import IN_PLANS, OwnLine, learns, own_figures
 from lacwright.shop.queries.own_said import own_said
 from lacwright.shop.queries.preferences import currency, own_given
+from lacwright.shop.queries.remembered import remembered
 
 LOG, SET, ALL = "log", "set", "all"
 WHICH = (("", "what is known"), (LOG, "from your log"), (SET, "set by you"),
@@ -72,7 +73,7 @@ def figure_lines(*, text: str, which: str) -> list[FigureLine]:
     which : str
         "" what is known, "log" what the log says, "set" what was set, "all".
     """
-    lines = own_figures()
+    lines = remembered("own figures", own_figures)
     words, said = _all_words(), own_said()
     rows = [
         FigureLine(name, _words_of(line, words), line.figure, line.n,
@@ -136,7 +137,7 @@ def figure_page(name: str, zone: dt.tzinfo) -> FigurePage:
     Refusal
         If there is none of that name.
     """
-    line = own_figures(only=[name])[name]
+    line = remembered(("own figure", name), lambda: own_figures(only=[name]))[name]
     key = _keys().get(name)
 
     def rows(told: tuple[object, ...]) -> tuple[SeenLine, ...]:

@@ -14,7 +14,7 @@ from lacwright.shop.queries.movement_words import words_of
 MOST_WORDS = 6
 MOST_HITS = 12
 """Of each kind; whoever finds more writes another word."""
-LATEST_COATS = 2000
+LATEST_COATS = 500
 """Of so many coats the notes are looked through, unless all are asked for: there are many."""
 
 LONGEST = 160
@@ -91,7 +91,8 @@ def search(text: str, *, all_coats: bool = False) -> Found:
         return Found((), None)
     groups = [_things(kind, words, " ".join(text.split())) for kind in _FIELDS]
     coats = Event.objects.filter(kind="coat", void=False)
-    shallow = not all_coats and coats.count() > LATEST_COATS
+    more = coats.order_by("-at_us")[LATEST_COATS : LATEST_COATS + 1]
+    shallow = not all_coats and bool(more.values_list("pk", flat=True))
     groups.append(_entries(words, coats, shallow=shallow))
     return Found(tuple(g for g in groups if g.found), LATEST_COATS if shallow else None)
 
