@@ -275,3 +275,36 @@ def test_every_command_gives_an_object_with_a_reason_for_every_null(desk):
                  ["lot", "recall", "can-3"], ["pad", "list"]):  # fmt: skip
         assert told(*args, *([] if args[0] == "pad" else NOW)).startswith("lacwright.")
     assert told("jar", "discard", "old", *on(5)) == "lacwright.jar.discard/1"
+
+
+def test_what_holds_a_failed_jar_says_so_and_the_recall_tells_the_way(desk):
+    mix_to_cut(desk)
+    desk("jar", "mix", "B", "--take", "jar J7: 100 ml", "--take", "can-3: 50 ml", *on(3))
+    desk("pad", "add", "pad-1", *on(3))
+    desk("piece", "add", "tray", *on(3))
+    lay = ["job", "coat", "--piece", "tray", "--jar", "B", "--with", "pad-1", "--method", "pad",
+           "--used", "10 ml"]  # fmt: skip
+    desk(*lay, *on(4))
+    desk("jar", "test", "J7", "--seen", "45 min", "--control-tack-free", "8 min", *on(5))
+    bad = "holds something of jar 'J7', which failed its drying test of 2027-03-05"
+    assert f"Jar 'B' {bad}" in desk(*lay, *on(6))
+    assert f"Jar B {bad}" in desk("jar", "show", "B", *NOW)
+    assert "[holds some of what failed its test]" in desk("jar", "list", *NOW)
+    assert f"Test: jar B (it {bad.removeprefix('it ')}" in desk("jar", "due", *NOW)
+    text = desk("jar", "recall", "J7", *NOW)
+    assert "of resin, from jar J7 -> jar B -> pad-1\n" in text
+    assert "Jar B, since 2027-03-03 from jar J7: " in text
+    assert "What is in jar B (" in text
+    assert "is lost as well and not counted in that." in text
+    again = ["jar", "add", "J7", "--take", "garnet-b12: 5 g", *on(6)]
+    assert "do not cure it" in desk(*again, code=2)
+    desk(*again, "--in-spite", "to see what comes of it")
+
+
+def test_what_went_of_a_lot_without_an_amount_is_told_without_scolding(desk):
+    desk("lot", "add", "old-bag", "--grade", "garnet", "--opening", *on(1))
+    text = desk("jar", "mix", "J1", "--take", "old-bag: 50 g", "--take", "can-3: 200 ml", *on(2))
+    assert "The book had less" not in text
+    shown = desk("lot", "show", "old-bag", *NOW)
+    assert "How much came was not said; of it went:" in shown
+    assert "more went than ever came" not in shown

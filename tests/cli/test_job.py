@@ -111,13 +111,13 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     lw("customer", "add", "Ida", "--contact", "by the mill")
     out = lw("job", "start", "stool.toml", "--job", "S-1", "--customer", "Ida", "--promised",
              "2027-04-01", "--now", "2027-03-01 10:00")  # fmt: skip
-    assert out[0] == "Job S-1 on stool begins: 3 coats planned."
+    assert out[0] == "Began job S-1 on stool: 3 coats planned."
     assert out[1] == "From your log: garnet, can from your stock."
     out = lw("job", "show", "S-1", "--now", NOW)
     assert out[0] == "Next on stool: Coat 1 (body, 2-lb) on seat."
     out = coat(lw, "2027-03-02 10:00", "--before", "900 g", "--after", "880 g", "--open", "10 min",
                "--took", "20 min", "--left", "0.2 g", "--until", "2027-03-02 10:20")  # fmt: skip
-    assert out[0].startswith("Coat on stool (job S-1) from J1 is written down: 19.7 g of mix (")
+    assert out[0].startswith("Wrote down a coat on stool (job S-1) from J1: 19.7 g of mix (")
     assert "um on sealed wood" in out[1]
     out = coat(lw, "2027-03-02 11:00", "--used", "25 ml")
     assert any(
@@ -129,8 +129,8 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     )
     lw("job", "sand", "S-1", "--what", "level", "--abrasive", "P600", "--now", NOW)
     out = lw("job", "spot", "S-1", "--where", "front edge", "--now", NOW)
-    assert out[0] == "Come back to front edge on stool (job S-1)."
-    lw("job", "fault", "haze", "S-1", "--jar", "J1", "--cause", "rain", "--now", NOW)
+    assert out[0] == "Wrote down to come back to front edge on stool (job S-1)."
+    lw("job", "fault", "S-1", "haze", "--jar", "J1", "--cause", "rain", "--now", NOW)
     lw("job", "note", "S-1", "--text", "it stood in the sun", "--now", NOW)
     lw("piece", "add", "step panel", "--panel", "--wood", "beech")
     lw("job", "agree", "S-1", "--what", "change", "--text", "darker", "--price", "35,50")
@@ -153,7 +153,7 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     lw("job", "describe", "S-1", "--promised", "2027-04-08")
     assert data("job", "list")["jobs"][0]["promised"] == "2027-04-08"
     out = lw("job", "close", "S-1", "--delivered", "2027-04-07", "--now", NOW)
-    assert out[0] == "Job S-1 is closed, handed over on 2027-04-07."
+    assert out[0] == "Closed job S-1, handed over on 2027-04-07."
     assert lw("job", "list")[0] == "0 open jobs."
     assert lw("job", "list", "--state", "all")[0] == "1 job."
     assert "Ida (by the mill): stool" in lw("customer", "list")[1]
@@ -175,11 +175,11 @@ def test_own_figures_from_weighed_coats(stocked: Tell, data: Any) -> None:
     assert "n = 1, last 2027-03-03; usual 95.0 ml/m2" in spread
     assert any("Odd, not counted: 1200 ml/m2" in line for line in out)
     out = lw("own-figures", "spread.brush", "--working")
-    assert any("Left out 1 times: the first coat" in line for line in out)
+    assert any("Left out 1 time: the first coat" in line for line in out)
     found = data("own-figures", "spread.brush")
     assert found["own_figures"][0]["n"] == 1
     assert found["figures"]["spread.brush"]["basis"] == "learned"
-    assert lw("own-figures", "set", "wait.brush", "90 min")[0] == "Set: wait.brush 1.50 h."
+    assert lw("own-figures", "set", "wait.brush", "90 min")[0] == "Set wait.brush to 1.50 h."
     assert "set by you" in lw("own-figures", "wait.brush")[0]
     lw("own-figures", "unset", "wait.brush")
     assert "the usual one" in lw("own-figures", "wait.brush")[0]
@@ -189,7 +189,8 @@ def test_readings(stocked: Tell, data: Any, home: Path, capsys: Any) -> None:
     lw = stocked
     out = lw("reading", "add", "--temp", "68 F", "--rh", "45 %", "--board", "9 %", "--place",
              "bench", "--at", "2027-03-01 08:00", "--now", NOW)  # fmt: skip
-    assert out[0] == "Read at 2027-03-01 08:00: 20 C, 45 % humidity, board 9 % moist, bench."
+    assert out[0] == ("Wrote down what was read at 2027-03-01 08:00: 20 C, 45 % humidity, board "
+                      "9 % moist, bench.")  # fmt: skip
     log = home.parent / "log.csv"
     log.write_text("time,temp,rh\n2027-03-01 09:00,20,45\nnever,20,45 %\n", encoding="utf-8")
     assert run(["reading", "import", "log.csv", "--now", NOW]) == 2
@@ -199,7 +200,7 @@ def test_readings(stocked: Tell, data: Any, home: Path, capsys: Any) -> None:
     assert "line 3" in err[1]
     log.write_text("time,temp,rh %\n2027-03-01 09:00,20,45\n2027-03-01 10:00,21,46\n")
     out = lw("reading", "import", "log.csv", "--dry-run", "--now", NOW)
-    assert out[0] == ("Not written (--dry-run): 2 readings from 2027-03-01 09:00 to 2027-03-01 "
+    assert out[0] == ("Would write down 2 readings from 2027-03-01 09:00 to 2027-03-01 "
                       "10:00.")  # fmt: skip
     assert lw("reading", "list")[0] == "1 reading, the newest first."
     lw("reading", "import", "log.csv", "--now", NOW)
@@ -238,7 +239,7 @@ WRITES = [
     ["job", "coat", "S-1", "--jar", "J1"],
     ["job", "session", "S-1", "--jar", "J1", "--used", "20 ml"],
     ["job", "sand", "S-1"], ["job", "strip", "S-1", "--how", "alcohol"],
-    ["job", "fault", "haze", "S-1"], ["job", "spot", "--piece", "board", "--where", "corner"],
+    ["job", "fault", "S-1", "haze"], ["job", "spot", "--piece", "board", "--where", "corner"],
     ["job", "note", "S-1", "--kind", "rest", "--until", "2027-03-21"],
     ["job", "attach", "board", "stool.toml", "--to", "piece"],
     ["job", "agree", "S-1", "--what", "price", "--price", "480"],
@@ -266,7 +267,7 @@ def test_a_dry_run_says_what_would_be_written_and_writes_nothing(
 
     before = stands()
     out = lw(*args, "--now", NOW, "--dry-run")
-    assert out[0].startswith("Not written (--dry-run): ")
+    assert out[0].startswith("Would ")
     assert stands() == before
     found = data(*args, "--now", NOW, "--dry-run")
     assert found["dry_run"] is True
@@ -287,7 +288,7 @@ def test_a_dry_run_makes_no_record(home: Path, data: Any) -> None:
 def test_the_same_token_is_written_once(stocked: Tell) -> None:
     stocked("customer", "add", "Ida", "--token", "t1", "--now", NOW)
     out = stocked("customer", "add", "Ida", "--token", "t1", "--now", NOW)
-    assert out[0].startswith("Written before with this token")
+    assert out[0].startswith("Nothing is written, this token did it before: wrote down customer")
     assert stocked("customer", "list")[0] == "1 customer."
 
 

@@ -1,9 +1,12 @@
 """json.md names every key that a command prints, and no command is forgotten."""
 
 import json
+import os
 import re
 import shlex
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -214,7 +217,9 @@ def printed_keys(value: Any, name: str = "") -> set[str]:
         return set().union(*(printed_keys(v) for v in value))
     if not isinstance(value, dict):
         return set()
-    inner = set().union(*(printed_keys(v, k) for k, v in value.items() if k not in COMMON))
+    # What was written down is told as it was: its names are those of every kind of movement.
+    apart = (*COMMON, "facts")
+    inner = set().union(*(printed_keys(v, k) for k, v in value.items() if k not in apart))
     return inner | (set() if name in BY_NAME or name == "missing" else set(value))
 
 
@@ -251,3 +256,25 @@ def test_every_key_is_named_and_every_name_is_a_key(
     # What a row promises in its first column is printed by at least one example.
     promised = {k for row in rows for k in re.findall(r"`(\w+)`", row.split(" | ")[0])}
     assert promised - printed == set()
+
+
+def test_every_command_of_the_record_runs_in_a_process_of_its_own(
+    folder: Path, tmp_path: Path
+) -> None:
+    """What one command imports must not rest on what another imported before it."""
+    orders = [(args, str(tmp_path / str(n))) for n, args in enumerate(
+        words for name, examples in of_the_record().items() for words in examples[:1]
+        if name not in ("prepared", "demo", "record restore", "record import", "own-figures unset")
+    )]  # fmt: skip
+    for _, here in orders:
+        shutil.copytree(folder, here)
+    told = subprocess.run(
+        [sys.executable, str(Path(__file__).with_name("fresh.py"))],
+        input="".join(f"{json.dumps([here, f'{here}/shop', args])}\n" for args, here in orders),
+        capture_output=True, text=True, check=False,
+        env={**os.environ, "LACWRIGHT_HASTY": "1", "TZ": "UTC", "PYTHONPATH": str(ROOT / "src")},
+    )  # fmt: skip
+    ended = [json.loads(line) for line in told.stdout.splitlines()]
+    assert len(ended) == len(orders), told.stderr
+    wrong = [(args, said) for (args, _), (code, said) in zip(orders, ended, strict=True) if code]
+    assert wrong == []

@@ -104,8 +104,8 @@ def test_cut_is_read(text, value):
         ("8 oz", u.VOLUME, "fl oz"),  # by volume or by weight?
         ("8 oz.", u.VOLUME, "fl oz"),
         ("8 ounces", u.VOLUME, "fl oz"),
-        ("1 cup", u.MASS, "--bulk-density"),  # a cup of flakes
-        ("2 fl. oz.", u.MASS, "--bulk-density"),
+        ("1 cup", u.MASS, "a weight is wanted"),  # a cup of flakes
+        ("2 fl. oz.", u.MASS, "a weight is wanted"),
         ("40 g", u.VOLUME, "weight"),
         ("40", u.MASS, "no unit"),
         (40.0, u.MASS, "no unit"),

@@ -21,3 +21,21 @@ def test_nearest():
     assert nearest("zzz", ["garnet", "button"]) == "use one of: button, garnet"
     assert nearest("zzz", [f"word{n:02}" for n in range(30)]).endswith("word23, ...")
     assert nearest("x" * 100_000, ["garnet"]) == "use one of: garnet"
+
+
+def test_what_was_typed_is_repeated_in_short():
+    refusal = Refusal("--x", f"'{'a' * 10_000}' is not a day, nor is \"{'b' * 99}\"", "write 1")
+    assert refusal.what == f"'{'a' * 57}...' is not a day, nor is \"{'b' * 57}...\""
+    # What lies between two short quotes is told whole, however long, and so is a mend.
+    what = f"'a' {'lies ' * 20}beside 'b', and the nail's mark"
+    mend = f"write '{'lacwright record ' * 10}'"
+    refusal = Refusal("--x", what, mend)
+    assert (refusal.what, refusal.mend) == (what, mend)
+
+
+def test_a_text_without_quotes_is_cut_in_the_middle():
+    refusal = Refusal("w" * 9999, "begins " + "x" * 9999 + " ends", "m" * 9999)
+    assert len(str(refusal)) < 1300
+    assert refusal.what.startswith("begins x")
+    assert refusal.what.endswith("x ends")
+    assert "\n" not in str(Refusal("a\nb", "c\r\nd", "e\u2028f\x1b[1m"))

@@ -54,9 +54,12 @@ def test_it_goes_forward_through_three_blends_from_the_last_passed_test(bench, t
     assert {j.name for j in found.jars} == {"J1", "B", "C", "D"}
     assert found.left_out == 1
     assert found.since_words == "since its last passed test on 2027-03-05 12:00"
+    # What is left in the blends is lost too; the fresh mix stands for J1 and the coats alone.
+    assert [jar for jar, _ in found.replacement.beside] == ["B", "C", "D"]
     assert found.age_days == 19  # mixed on the second, looked at on the twenty-first
     chair = next(p for p in found.pieces if p.name == "chair").coats[0]
     assert chair.via == ("J1", "B", "C", "D")
+    assert chair.way == ("jar J1", "jar B", "jar C", "jar D")
     assert (chair.jar, chair.what) == ("D", "coat")
     table = found.pieces[0].coats[0]
     assert (table.number, table.parts) == (2, ("top",))
@@ -142,6 +145,7 @@ def test_a_pad_carries_on_until_it_is_washed_out(bench):
     assert listed(found) == {"a": [first], "b": [second], "d": [last]}
     carried = next(p for p in found.pieces if p.name == "b").coats[0]
     assert carried.via == ("bad", "pad")
+    assert carried.way == ("jar bad", "pad")
     # The pad was washed out since; the brush was not.
     assert [(a.name, a.kind) for a in found.applicators] == [("brush", "brush")]
     # Back in the bad jar it carries again.

@@ -67,7 +67,7 @@ def started(bench, tmp_path, text=STOOL, **more):
 def stool(bench, tmp_path):
     """Return a bench with a job on a stool and a jar of its mix."""
     bench.shelf()
-    bench.mix("J1", 1, 120, 500)
+    bench.mix("J1", 1, 120, 500, entry=bench.at(1, 9))
     started(bench, tmp_path)
     return bench
 
@@ -159,8 +159,8 @@ def test_a_coat_that_differs_from_the_plan_is_written_and_remarked(stool):
     assert "laid by pad; the plan says brush" in says
     early = " ".join(lay(stool, 1, 15)["says"])
     assert "by the plan the next is due at 2027-03-01 16:00" in early
-    before = " ".join(lay(stool, 1, 11, jar="thin")["says"])
-    assert "Jar 'thin' was made only at 2027-03-01 12:00" in before
+    with pytest.raises(Refusal, match="jar 'thin' was mixed only at 2027-03-01 12:00"):
+        lay(stool, 1, 11, jar="thin")
 
 
 def test_a_plan_with_a_stop_begins_only_with_a_reason(bench, tmp_path):

@@ -210,7 +210,7 @@ def test_what_is_set_goes_before_what_is_learned_and_can_be_taken_away(table_top
     lay(table_top, 3, used_ml=40)
     learned = own_figure("spread.brush").number()
     made = set_own(name="spread.brushed", value="70 ml/m2", entry=table_top.at(4))
-    assert made.data["figures"][0]["name"] == "spread.brush"
+    assert made.data["own_figures"][0]["name"] == "spread.brush"
     assert own_figure("spread.brush").number() == 70
     assert lines("spread.brush")["spread.brush"].n == 1
     undo(movement=made.movement, entry=table_top.at(5))
@@ -280,3 +280,16 @@ def test_plans_take_amounts_that_were_learned_and_all_that_was_set(table_top):
     set_own(name="wait.brush", value="3 h", entry=table_top.at(4))
     # Deposit, film and hours hold at his cuts and places: a plan reckons its own.
     assert set(for_plans(lines())) == {"spread.brush", "lost.brush", "wait.brush"}
+
+
+def test_a_small_pad_that_was_weighed_goes_before_the_guess(table_top):
+    # The usual 10 ml of a new pad are common practice alone: 0.8 ml were weighed.
+    from lacwright.shop.services.applicators import add_applicator
+
+    add_applicator(name="doll", kind="pad", entry=table_top.at(1))
+    lay(table_top, 2, used_ml=60)
+    lay(table_top, 3, method="french-polish", what="session", applicator="doll", used_ml=20,
+        left_g=0.16)  # fmt: skip
+    line = lines("left_in.french-polish")["left_in.french-polish"]
+    assert [t.value for t in line.seen] == [pytest.approx(0.8, rel=0.02)]
+    assert line.reasons == {}

@@ -106,11 +106,25 @@ def test_a_young_film_marks_anyway():
         asked = {"hours": 2, "white": True, "film_days": 7, "least_h": 1, "least_days": 7, **more}
         return judge_water_spot(**asked).word
 
-    assert said() == FAILED
     assert said(white=False) == PASSED
     assert said(white=False, hours=0.5) == RUNNING
     assert said(film_days=3) == NOT_JUDGED
     assert said(film_days=None) == NOT_JUDGED
+
+
+def test_a_white_water_spot_alone_shuts_nothing_and_says_what_decides(bench):
+    # Common practice, no source: water whitens many a sound film of shellac.
+    from lacwright.shop.models import Jar
+    from lacwright.shop.queries.proving import quarantine
+    from lacwright.shop.services.proving import record_test
+
+    bench.shelf()
+    bench.mix("J1", 2, 120, 500)
+    told = record_test(of_kind="jar", of="J1", test="water-spot", entry=bench.at(12),
+                       result={"hours": 2, "white": True, "film_days": 8}).data  # fmt: skip
+    assert told["verdict"] == NOT_JUDGED
+    assert "a drop on glass beside a drop of a fresh mix" in " ".join(told["says"])
+    assert quarantine(Jar.objects.get(key="J1")) is None
 
 
 def test_a_failed_test_shuts_the_jar_and_a_later_pass_opens_it(bench):

@@ -24,18 +24,22 @@ from lacwright.cli.record_common import writes
 from lacwright.cli.show import LENGTH, MASS, only_one
 from lacwright.figures import Refusal
 
+_in_spite = click.option("--in-spite", default="", metavar="REASON",
+                         help="Why it went into a jar that had failed its test.")  # fmt: skip
+
 
 @click.command("pour")
 @click.argument("jar")
 @click.option("--to", metavar="JAR", help="Into this jar.")
 @click.option("--pad", metavar="NAME", help="Into this pad or brush.")
 @click.option("--waste", is_flag=True, default=None, help="Into the waste.")
+@_in_spite
 @click.option("--amount", "how_much", metavar='"100 ml"', help='"100 ml", "80 g", "all"; leave it '
               "out if nobody knows.")  # fmt: skip
 @writes
 def pour_(
     *, jar: str, to: str | None, pad: str | None, waste: bool | None, how_much: str | None,
-    **when: Any,
+    in_spite: str, **when: Any,
 ) -> None:  # fmt: skip
     """Pour of a jar into another jar, a pad or brush, or the waste."""
     from lacwright.shop.amounts import read_amount
@@ -46,11 +50,12 @@ def pour_(
     with desk(when) as entry:
         from lacwright.shop.services.jars import pour
 
-        answer = pour(jar=jar, to_kind=kind, to_name=name or "", amount=poured, entry=entry)
+        answer = pour(jar=jar, to_kind=kind, to_name=name or "", amount=poured,
+                      in_spite=in_spite, entry=entry)  # fmt: skip
     data = answer.data
     where = {"jar": f"jar {to}", "applicator": f"{pad}", "waste": "the waste"}[kind]
     lines = [f"Jar {data['jar']['name']} now holds {contents_words(data['jar'])}.",
-             *short_lines(data["short"])]  # fmt: skip
+             *short_lines(data["short"], data["jar"])]  # fmt: skip
     if kind == "applicator":
         lines.append(f"{pad} carries it on until it is washed out.")
     say("jar.pour", answer, when=when, lines=lines,
@@ -63,8 +68,9 @@ def pour_(
               help='What went in: "can-3: 100 ml", "jar J3: 50 ml"; once for each.')  # fmt: skip
 @click.option("--for", "why", default="", metavar="WORD",
               help="thin, strengthen, correct, top-up or give-back.")  # fmt: skip
+@_in_spite
 @writes
-def add_(*, jar: str, takes: tuple[str, ...], why: str, **when: Any) -> None:
+def add_(*, jar: str, takes: tuple[str, ...], why: str, in_spite: str, **when: Any) -> None:
     """Add alcohol, flakes, or what is in another jar.
 
     Example: lacwright jar add J7 --take "can-3: 100 ml" --for thin
@@ -74,9 +80,10 @@ def add_(*, jar: str, takes: tuple[str, ...], why: str, **when: Any) -> None:
         from lacwright.shop.services.jars import add_to_jar
 
         answer = add_to_jar(jar=jar, takes=[read_take(t, "--take") for t in takes], why=why,
-                            entry=entry)  # fmt: skip
+                            in_spite=in_spite, entry=entry)  # fmt: skip
     data = answer.data
-    say("jar.add", answer, when=when, lines=[*ready_lines(data), *short_lines(data["short"])],
+    say("jar.add", answer, when=when,
+        lines=[*ready_lines(data), *short_lines(data["short"], data["jar"])],
         line=f"added {takes_words(data['takes'])} to jar {data['jar']['name']}: "
         f"it now holds {contents_words(data['jar'])}.")  # fmt: skip
 
@@ -88,8 +95,11 @@ def add_(*, jar: str, takes: tuple[str, ...], why: str, **when: Any) -> None:
               help="Alcohol where it is too strong, flakes where it is too thin.")  # fmt: skip
 @click.option("--scale-step", type=WEIGHT, default=STEP_G, metavar='"0.1 g"',
               help='Step of your scale ["0.1 g"].')  # fmt: skip
+@_in_spite
 @writes
-def correct_(*, jar: str, to_cut: float, lot: str, scale_step: float, **when: Any) -> None:
+def correct_(
+    *, jar: str, to_cut: float, lot: str, scale_step: float, in_spite: str, **when: Any
+) -> None:  # fmt: skip
     """Bring what is left in a jar to a cut, and write that down.
 
     Coats that were laid before stay what they were. With --dry-run it only says how much.
@@ -98,14 +108,14 @@ def correct_(*, jar: str, to_cut: float, lot: str, scale_step: float, **when: An
     with desk(when) as entry:
         from lacwright.shop.services.jars import correct_jar
 
-        answer = correct_jar(jar=jar, to_cut=to_cut, lot=lot, entry=entry)
+        answer = correct_jar(jar=jar, to_cut=to_cut, lot=lot, in_spite=in_spite, entry=entry)
     data = answer.data
     say("jar.correct", answer, when=when,
         line=f"added {takes_words(data['takes'], scale_step)} to the "
         f"{ml(data['left_before_ml'])} left in jar {data['jar']['name']}, a "
         f"{cut_words(data['cut_before'])}: makes {contents_words(data['jar'])}.",
         lines=["Coats laid before stay what they were.", *ready_lines(data),
-               *short_lines(data["short"])])  # fmt: skip
+               *short_lines(data["short"], data["jar"])])  # fmt: skip
 
 
 @click.command("weigh")

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from lacwright.cli.mix_common import cut_words, ml
-from lacwright.cli.record_common import entry, record
+from lacwright.cli.record_common import did, entry, in_json, record
 from lacwright.cli.show import brief, emit, to_step
 from lacwright.figures import Basis, Caution, Figure, Mark
 
@@ -52,7 +52,7 @@ def say(
     cautions : iterable of Caution, optional
         In place of those of the answer.
     """
-    data = dict(answer.data if keys is None else keys)
+    data = in_json(answer.data if keys is None else keys)
     figures = {key: figure(told) for key, told in answer.data.get("figures", {}).items()}
     told_cautions = [Caution(**c) for c in answer.data.get("cautions", ())]
     inner = data.get("jar")
@@ -71,30 +71,14 @@ def say(
     why |= {f"takes.{n}.amount": "the amount was not said"
             for n, take in enumerate(data.get("takes", ())) if take["amount"] is None}  # fmt: skip
     if answer.movement is None:
-        why["movement"] = "nothing was written (--dry-run)"
+        why["movement"] = "a dry run writes nothing"
     notes = [] if answer.movement is None else [f"Movement {answer.movement}."]
-    if answer.repeated:
-        notes.append("It was written down before with this token; nothing was added.")
     emit(
         schema=f"lacwright.{name}/1", keys=out, missing=why, as_json=when["as_json"],
         figures={key: told for key, told in figures.items() if key in out},
         cautions=told_cautions if cautions is None else cautions,
-        lines=[did(line, answer.dry_run), *lines, *said, *notes],
+        lines=[did(line, answer), *lines, *said, *notes],
     )  # fmt: skip
-
-
-def did(line: str, dry_run: bool) -> str:
-    """Return "Wrote down jar J7", or "Would write down jar J7" where nothing is written."""
-    done, _, rest = line.partition(" ")
-    if not dry_run:
-        return f"{done[0].upper()}{done[1:]} {rest}"
-    return f"Would {_WOULD.get(done.lower(), done.lower())} {rest}"
-
-
-_WOULD = {"wrote": "write", "mixed": "mix", "filled": "fill", "poured": "pour", "added": "add",
-          "corrected": "correct", "weighed": "weigh", "washed": "wash", "counted": "count",
-          "changed": "change", "tested": "test", "weigh": "write down: weigh",
-          "set": "set"}  # fmt: skip
 
 
 def figure(told: Mapping[str, Any]) -> Figure:
@@ -129,6 +113,9 @@ def parts_lines(jar: Mapping[str, Any]) -> list[str]:
 
 def _lot_words(lot: Mapping[str, Any]) -> str:
     name = lot["lot"] if not lot["grade"] else f"{lot['lot']} ({lot['grade']})"
+    if "density_from" in lot:
+        return (f"{ml(lot['ml'])} of {name} ({grams(lot['g'])} at {brief(lot['density_g_ml'])} "
+                f"g/ml, {lot['density_from']})")  # fmt: skip
     claimed = ", claimed" if lot["claimed"] else ""
     if lot["g"] is None:
         return f"{ml(lot['ml'])} of {name}{claimed}"
@@ -136,9 +123,12 @@ def _lot_words(lot: Mapping[str, Any]) -> str:
     return f"{volume} of {name}{claimed}"
 
 
-def short_lines(short: Mapping[str, float]) -> list[str]:
-    """Return what was taken that the book did not have."""
-    told = [f"{grams(g)} of {lot}" for lot, g in short.items() if g >= VISIBLE_G]
+def short_lines(short: Mapping[str, float], jar: Mapping[str, Any]) -> list[str]:
+    """Return what was taken that the book did not have; liquids in the jar by volume too."""
+    density = {lot["lot"]: lot["g"] / lot["ml"] for lot in jar["lots"] if lot.get("ml")
+               and lot["g"] is not None}  # fmt: skip
+    told = [f"{by_volume(g, density.get(lot))} of {lot}" for lot, g in short.items()
+            if g >= VISIBLE_G]  # fmt: skip
     if not told:
         return []
     return [f"The book had less: {', '.join(told)} more than it knew of went (unaccounted). "
@@ -160,7 +150,7 @@ def amount(said: Amount | None, step: float = STEP_G) -> str:
 
     if said is not None and said["u"] == "ug":
         return grams(said["n"] / 1e6, step)
-    if said is not None and said["u"] == "ul" and said["n"] >= 100_000:
+    if said is not None and said["u"] == "ul":
         return ml(said["n"] / 1e3)
     return amount_words(said)
 
@@ -168,6 +158,11 @@ def amount(said: Amount | None, step: float = STEP_G) -> str:
 def grams(value: float, step: float = STEP_G) -> str:
     """Return a weight to the step of the scale, more digits where that would hide a tenth of it."""
     return f"{to_step(value, step) if abs(value) >= 10 * step or not value else brief(value)} g"
+
+
+def by_volume(g: float, density_g_ml: float | None) -> str:
+    """Return grams of a liquid by its volume, the weight beside; of anything else the weight."""
+    return grams(g) if not density_g_ml else f"{ml(g / density_g_ml)} ({grams(g)})"
 
 
 def number_words(value: float) -> str:

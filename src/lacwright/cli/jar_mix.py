@@ -10,6 +10,7 @@ from lacwright.cli.jar_common import (
     STEP_G,
     contents_words,
     desk,
+    parts_lines,
     say,
     short_lines,
     takes_words,
@@ -90,7 +91,7 @@ def mix_(
     what, into = takes_words(data["takes"], scale_step), f"jar {told['name']}"
     line = f"weigh {what} into {into}" if cut is not None else f"wrote down {into}: {what}"
     say("jar.mix", answer, when=when, line=f"{line}: makes {contents_words(told)}.",
-        lines=[*ready_lines(data), *short_lines(data["short"])])  # fmt: skip
+        lines=[*ready_lines(data), *short_lines(data["short"], data["jar"])])  # fmt: skip
 
 
 @click.command("fill")
@@ -129,7 +130,8 @@ def fill_(
     told = answer.data["jar"]
     check = ("Its cut is a claim until it is tested: 'jar test' with a dried sample tells."
              if cut is not None else "A dried sample tells its cut: 'jar test'.")  # fmt: skip
-    say("jar.fill", answer, when=when, lines=[check],
+    inside = [] if cut is not None else parts_lines(told)
+    say("jar.fill", answer, when=when, lines=[*inside, check],
         line=f"wrote down jar {told['name']}: {contents_words(told)}.")  # fmt: skip
 
 

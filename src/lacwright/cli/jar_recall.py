@@ -10,7 +10,7 @@ import click
 from lacwright.cli.jar_common import grams
 from lacwright.cli.mix_common import cut_words, ml
 from lacwright.cli.record_common import moment, reads, record
-from lacwright.cli.show import emit
+from lacwright.cli.show import counted, emit
 from lacwright.figures import Refusal
 
 
@@ -58,10 +58,10 @@ def recall_lines(told: Mapping[str, Any], *, why: bool = True) -> list[str]:
                      f"{' '.join(test['says'])}")  # fmt: skip
     if told["coats_before_left_out"]:
         n = told["coats_before_left_out"]
-        lines.append(f"{n} {'coat was' if n == 1 else 'coats were'} laid from it before, and "
+        lines.append(f"{counted(n, 'coat')} {'was' if n == 1 else 'were'} laid from it before, and "
                      f"{'is' if n == 1 else 'are'} not on the list.")  # fmt: skip
     if told["age_days"] is not None:
-        lines.append(f"It is {told['age_days']} days old.")
+        lines.append(f"It is {counted(told['age_days'], 'day')} old.")
     for word, pieces in (("Piece", told["pieces"]), ("Panel", told["panels"])):
         for piece in pieces:
             lines += _piece(word, piece)
@@ -70,8 +70,8 @@ def recall_lines(told: Mapping[str, Any], *, why: bool = True) -> list[str]:
         kind, name = pad["kind"], pad["name"]
         name = name if name.startswith(kind) else f"{kind} {name}"
         lines.append(f"{_first(name)}: in use with it since {pad['since'][:10]}"
-                     f"{_via(pad['via'])}.")  # fmt: skip
-    return [*lines, *_loss(told["loss"]), *_fresh(told["replacement"]),
+                     f"{_way(pad['way'])}.")  # fmt: skip
+    return [*lines, *_loss(told["loss"]), *_fresh(told["replacement"], of),
             *(f"- {item['text']}" for item in told["advice"])]  # fmt: skip
 
 
@@ -92,7 +92,7 @@ def _carriers(told: Mapping[str, Any]) -> str:
 
 
 def _count(n: int, one: str, many: str = "") -> str:
-    return "" if not n else f"1 {one}" if n == 1 else f"{n} {many or one + 's'}"
+    return counted(n, one, many) if n else ""
 
 
 def _piece(word: str, piece: Mapping[str, Any]) -> list[str]:
@@ -109,13 +109,26 @@ def _piece(word: str, piece: Mapping[str, Any]) -> list[str]:
         off = f"; washed off on {coat['washed_off'][:10]}" if coat["washed_off"] else ""
         lines.append(
             f"  {coat['at'][:10]} {coat['at'][11:16]} {coat['what']}{number}{parts}: "
-            f"{resin}, from jar {coat['jar']}{_via(coat['via'][:-1])}{job}{off}"
+            f"{resin}, {_from(coat)}{job}{off}"
         )
     return lines
 
 
+def _from(coat: Mapping[str, Any]) -> str:
+    """Return the way to a coat: "from jar J1 -> jar B -> pad 1"."""
+    jar = f"jar {coat['jar']}"
+    if jar in coat["way"] or not coat["jar"]:
+        return f"from {_arrows(coat['way'])}"
+    # A pad carried it into a coat of a jar that has nothing of it.
+    return f"from {jar}, carried by {_arrows(coat['way'])}"
+
+
+def _arrows(way: Sequence[str]) -> str:
+    return " -> ".join(way)
+
+
 def _jar(jar: Mapping[str, Any]) -> str:
-    where = "" if jar["since"] is None else f", since {jar['since'][:10]}{_via(jar['via'])}"
+    where = "" if jar["since"] is None else f", since {jar['since'][:10]}{_way(jar['way'])}"
     if jar["discarded"]:
         return f"Jar {jar['name']}{where}: washed out on {jar['discarded'][:10]}."
     if jar["cut_lb_per_gal"] is None:
@@ -125,13 +138,14 @@ def _jar(jar: Mapping[str, Any]) -> str:
             f"{jar['cut_lb_per_gal']:.3g}-lb cut are in it.")  # fmt: skip
 
 
-def _via(names: Sequence[str]) -> str:
-    return f" by way of {', '.join(names)}" if names else ""
+def _way(way: Sequence[str]) -> str:
+    return f" from {_arrows(way)}" if way else ""
 
 
 def _loss(loss: Mapping[str, Any]) -> list[str]:
     money = f"{loss['value']:.2f} {loss['currency']}".strip()
-    line = f"Lost: {grams(loss['resin_g'])} of resin in the jars and on these coats; cost {money}"
+    resin = grams(loss["resin_g"])
+    line = f"Lost: {resin} of resin in all these jars and on these coats; cost {money}"
     if loss["lots_without_price"]:
         line += f", without {', '.join(loss['lots_without_price'])} (no price on record)"
     lines = [f"{line}."]
@@ -141,12 +155,18 @@ def _loss(loss: Mapping[str, Any]) -> list[str]:
     return lines
 
 
-def _fresh(fresh: Mapping[str, Any]) -> list[str]:
+def _fresh(fresh: Mapping[str, Any], of: str) -> list[str]:
     flakes = " and ".join(f"{grams(f['g'])} of {f['lot']}" for f in fresh["flakes"])
     if fresh["solution_ml"] is not None and flakes:
         line = (f"Mix anew: {ml(fresh['solution_ml'])} of {cut_words(fresh['cut_lb_per_gal'])}, "
-                f"as much as is left and the coats need: {flakes} and "
+                f"as much as is left in {of} and the coats took: {flakes} and "
                 f"{ml(fresh['alcohol_ml'])} of alcohol.")  # fmt: skip
+        beside = [f"jar {j['jar']}" + ("" if j["solution_ml"] is None else
+                                       f" ({ml(j['solution_ml'])})")
+                  for j in fresh["jars_not_counted"]]  # fmt: skip
+        if beside:
+            line += (f" What is in {' and '.join(beside)} is lost as well and not counted in "
+                     "that.")  # fmt: skip
     elif flakes:
         line = f"In its place: {flakes}."
     else:

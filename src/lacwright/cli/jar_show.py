@@ -10,9 +10,11 @@ import click
 from lacwright.cli.jar_common import contents_words, parts_lines
 from lacwright.cli.mix_common import ml
 from lacwright.cli.record_common import moment, reads, record
-from lacwright.cli.show import brief, emit
+from lacwright.cli.show import brief, counted, emit, there_are
 from lacwright.figures import Figure
 
+SAYS_NOTHING = ("control failed", "not judged")
+"""Verdicts of a test that was made and tells nothing."""
 VISIBLE = 0.004
 """A band narrower than that does not show in three figures."""
 
@@ -33,12 +35,15 @@ def show_(*, jar: str, home: str | None, now: str | None, as_json: bool) -> None
         told = line.as_json()
         figures = line.contents.figures.figures
         warned = cautions(line.contents)
-        shut = line.proof.quarantine(row.key, "jar")
+        # What was washed out is no longer shut: there is nothing left to keep in.
+        shut = None if told["discarded"] else line.proof.quarantine(row.key, "jar")
         why_shut = "" if shut is None else f"{shut.words(zone)}: {' '.join(shut.says)}"
+        held = () if line.empty or told["discarded"] else line.taints
+        bad = [taint.holding(f"jar {row.key}", zone) for taint in held]
     missing = told.pop("missing")
     lines = [
         f"Jar {told['name']} holds {contents_words({**told, 'missing': missing})}.",
-        *([f"Shut: it {why_shut}"] if why_shut else []),
+        *([f"Shut: it {why_shut}"] if why_shut else []), *bad,
         *parts_lines(told), *_bands(figures), *_label(told),
     ]  # fmt: skip
     emit(schema="lacwright.jar.show/1", keys=told, lines=lines, missing=missing, figures=figures,
@@ -57,8 +62,7 @@ def list_(*, everything: bool, home: str | None, now: str | None, as_json: bool)
                 if everything or line.word not in (EMPTY, DISCARDED)]  # fmt: skip
         shown = [line.as_json() for line in rows]
     width = max((len(jar["name"]) for jar in shown), default=0)
-    lines = ["One jar is on the shelf." if len(shown) == 1
-             else f"{len(shown)} jars are on the shelf."]  # fmt: skip
+    lines = [f"{there_are(len(shown), 'jar')} on the shelf."]
     for jar in shown:
         word = f"  [{jar['word']}]" if jar["word"] else ""
         lines.append(f"{jar['name']:<{width}}  {_short(jar)}{word}")
@@ -76,10 +80,10 @@ def due_(*, home: str | None, now: str | None, as_json: bool) -> None:
         from lacwright.shop.queries.due import due
 
         found = [d.as_json() for d in due(at_us=moment(now, zone))]
-    lines = ["Nothing is due." if not found else "One thing is due." if len(found) == 1
-             else f"{len(found)} things are due, the most urgent first."]  # fmt: skip
+    lines = ["Nothing is due." if not found
+             else f"{there_are(len(found), 'thing')} due, the most urgent first."]  # fmt: skip
     for item in found:
-        age = "" if item["age_days"] is None else f", {item['age_days']} days old"
+        age = "" if item["age_days"] is None else f", {counted(item['age_days'], 'day')} old"
         lines.append(f"{item['what'][0].upper()}{item['what'][1:]}: {item['kind']} {item['name']} "
                      f"({item['word']}{age}): {item['how']}.")  # fmt: skip
     emit(schema="lacwright.jar.due/1", keys={"due": found}, lines=lines, as_json=as_json)
@@ -122,7 +126,12 @@ def _label(jar: Mapping[str, Any]) -> list[str]:
     tested = "no test is on record" if jar["tested"] is None else (
         f"the test of {jar['tested']} {'passed' if jar['passed'] else 'failed'}"
     )  # fmt: skip
-    by = f"by the calendar test before any use from {jar['test_by']} on" if jar["test_by"] else ""
+    last = jar["last_test"]
+    if last is not None and last["verdict"] in SAYS_NOTHING:
+        before = "" if jar["tested"] is None else f"; before it {tested}"
+        tested = (f"the {last['test']} test of {last['at'][:10]} says nothing about the jar "
+                  f"({last['verdict']}: {' '.join(last['says']).rstrip('.')}){before}")  # fmt: skip
+    by = f"; by the calendar test before any use from {jar['test_by']} on" if jar["test_by"] else ""
     word = f"; {jar['word']}" if jar["word"] else ""
-    out.append(f"{tested[0].upper()}{tested[1:]}{f'; {by}' if by else ''}{word}.")
+    out.append(f"{tested[0].upper()}{tested[1:]}{by}{word}.")
     return out

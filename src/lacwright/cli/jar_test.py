@@ -72,10 +72,7 @@ def test_(
             raise Refusal("--sample", "a sample is weighed wet and dry", "give --sample and --dry")
         result = {"sample_g": sample, "dry_g": dry, "moisture": moisture or 0.0, "retained": 0.0}
     elif water:
-        if white is None:
-            raise Refusal("--white", "whether it left a mark is not said",
-                          "write --white or --no-mark")  # fmt: skip
-        result = {"hours": water, "white": white, "film_days": film_days}
+        result = water_result(water, white, film_days)
     with desk(given) as entry:
         from lacwright.shop import names
         from lacwright.shop.models import Jar
@@ -106,6 +103,22 @@ def test_(
         missing=test_missing(answer.data) | ({} if told else {"recall": "the jar did not fail"}),
         cautions=_cautions(named[0], failed=told is not None),
         line=test_line(answer.data, f"jar {answer.data['of']}"), lines=lines)  # fmt: skip
+
+
+def water_result(
+    hours: float, white: bool | None, film_days: float | None
+) -> dict[str, Any]:  # fmt: skip
+    """Return what a drop of water showed.
+
+    Raises
+    ------
+    Refusal
+        If nobody says whether it left a mark.
+    """
+    if white is None:
+        raise Refusal("--white", "whether it left a mark is not said",
+                      "write --white or --no-mark")  # fmt: skip
+    return {"hours": hours, "white": white, "film_days": film_days}
 
 
 def _cautions(test: str, *, failed: bool) -> tuple[Caution, ...]:
@@ -145,6 +158,7 @@ def test_missing(data: dict[str, Any]) -> dict[str, str]:
         "temp_c": "not said",
         "rh": "not said",
         "look_min": "nothing is waited for",
+        "observation": "it is a new test",
     }
     out = {key: reason for key, reason in why.items() if data[key] is None}
     for drop in ("jar", "control"):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from lacwright.cli.record_common import did, in_json
 from lacwright.cli.show import TIME, brief, emit
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ def tell(
     answer : Answer
         Of the service; what it `says` becomes notes.
     line : str
-        The sentence, with a full stop.
+        The sentence of what was done, its verb first, as `did` takes it.
     as_json : bool
         As JSON.
     more : sequence of str
@@ -93,18 +94,15 @@ def tell(
     why : mapping
         Reasons for nulls, where "not said" would be wrong.
     """
-    keys: dict[str, Any] = {**answer.data, "movement": answer.movement,
-                            "dry_run": answer.dry_run, "repeated": answer.repeated}  # fmt: skip
+    keys: dict[str, Any] = {"movement": answer.movement, "dry_run": answer.dry_run,
+                            "repeated": answer.repeated, **in_json(answer.data)}  # fmt: skip
     reasons = {"movement": "a dry run writes nothing", **(why or {})}
-    missing = {k: reasons.get(k, NOT_SAID) for k, v in keys.items() if v is None}
-    if answer.dry_run:
-        line = f"Not written (--dry-run): {line[0].lower()}{line[1:]}"
-    elif answer.repeated:
-        line = f"Written before with this token, nothing is written twice: {line}"
+    missing = dict(keys.pop("missing", {}))
+    missing |= {k: reasons.get(k, NOT_SAID) for k, v in keys.items() if v is None}
     says = [f"Note: {text}" for text in answer.data.get("says", ())]
     number = [] if answer.movement is None else [f"Movement {answer.movement}."]
-    emit(schema=schema, keys=keys, missing=missing, lines=[line, *more, *says, *number],
-         as_json=as_json)  # fmt: skip
+    emit(schema=schema, keys=keys, missing=missing, as_json=as_json,
+         lines=[did(line, answer), *more, *says, *number])  # fmt: skip
 
 
 def on(data: Mapping[str, Any]) -> str:

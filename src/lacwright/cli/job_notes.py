@@ -14,15 +14,19 @@ NO_JAR = {"job": "for no job", "piece": "no piece is meant", "jar": "no jar is m
 
 
 @click.command()
-@click.argument("what", metavar="WHAT")
 @on_work
+@click.argument("what", metavar="WHAT", required=False)
 @click.option("--jar", metavar="NAME", help="A jar it has to do with.")
 @click.option("--where", default="", metavar="TEXT", help="The spot.")
 @click.option("--text", default="", metavar="TEXT", help="What was seen.")
 @click.option("--cause", default="", metavar="TEXT", help="What is held to be the cause.")
 @writes
 def fault_(**given: Any) -> None:
-    """Write down a fault WHAT ("haze", "craters", "does not dry") on a job, a piece, a jar."""
+    """Write down a fault WHAT ("haze", "craters", "does not dry") on a job, a piece, a jar.
+
+    JOB is left out where --piece or --jar says what it is on.
+    """
+    given |= _named(given)
     asked = {k: given[k] for k in ("job", "piece", "jar", "what", "parts", "where", "text",
                                    "cause")}  # fmt: skip
     with record(given["home"], dry_run=given["dry_run"]) as zone:
@@ -32,7 +36,7 @@ def fault_(**given: Any) -> None:
     data = answer.data
     of = on(data) if data["piece"] else f"jar {data['jar']}"
     tell(schema="lacwright.job.fault/1", answer=answer, as_json=given["as_json"], why=NO_JAR,
-         line=f"Fault on {of} is written down: {data['what']}.")  # fmt: skip
+         line=f"wrote down a fault on {of}: {data['what']}.")  # fmt: skip
 
 
 @click.command()
@@ -51,11 +55,11 @@ def spot_(**given: Any) -> None:
         entry = entry_of(zone, given)
         if given["done"] is not None:
             answer = spot_done(spot=given["done"], text=given["text"], entry=entry)
-            line = f"Spot {given['done']} on {on(answer.data)} is done."
+            line = f"wrote down that spot {given['done']} on {on(answer.data)} is done."
         else:
             asked = {k: given[k] for k in ("job", "piece", "parts", "where", "text")}
             answer = spot(**asked, entry=entry)
-            line = f"Come back to {answer.data['where']} on {on(answer.data)}."
+            line = f"wrote down to come back to {answer.data['where']} on {on(answer.data)}."
     tell(schema="lacwright.job.spot/1", answer=answer, as_json=given["as_json"], why=NO_JAR,
          line=line)  # fmt: skip
 
@@ -75,9 +79,9 @@ def note_(**given: Any) -> None:
 
         answer = note(**asked, until_us=moment_of(given["until"], zone, "--until"),
                       entry=entry_of(zone, given))  # fmt: skip
-    word = {"note": "Note", "rest": "Rest", "clean": "Cleaning", "wax": "Waxing"}[given["kind"]]
+    word = {"note": "note", "rest": "rest", "clean": "cleaning", "wax": "waxing"}[given["kind"]]
     tell(schema="lacwright.job.note/1", answer=answer, as_json=given["as_json"], why=NO_JAR,
-         line=f"{word} on {on(answer.data)} is written down.")  # fmt: skip
+         line=f"wrote down a {word} on {on(answer.data)}.")  # fmt: skip
 
 
 @click.command()
@@ -103,7 +107,7 @@ def attach_(**given: Any) -> None:
     data = answer.data
     kept = "" if data["new_file"] else "; the same content was there already"
     tell(schema="lacwright.job.attach/1", answer=answer, as_json=given["as_json"],
-         line=f"{data['name'] or 'The file'} ({data['media']}) is kept with {data['to']} "
+         line=f"kept {data['name'] or 'the file'} ({data['media']}) with {data['to']} "
               f"{data['of']}{kept}.")  # fmt: skip
 
 
@@ -130,9 +134,22 @@ def agree_(**given: Any) -> None:
     told += [data["text"]] if data["text"] else []
     told += [f"{data['price']} {data['currency']}".strip()] if data["price"] else []
     tell(schema="lacwright.job.agree/1", answer=answer, as_json=given["as_json"],
-         line=f"Agreed on {on(data)}: {', '.join(told)}.",
+         line=f"wrote down what was agreed on {on(data)}: {', '.join(told)}.",
          why={"job": "for no job", "price": "no price was said", "panel": "no panel is meant",
               "customer": "the piece has none"})  # fmt: skip
+
+
+def _named(given: dict[str, Any]) -> dict[str, Any]:
+    """Return job and fault: of a single word, beside a piece or jar, it is the fault."""
+    job, what = given["job"], given["what"]
+    if what is not None:
+        return {}
+    if job is None:
+        raise Refusal("WHAT", "the fault is not said", "write e.g. haze after the job")
+    if given["piece"] is None and given["jar"] is None:
+        raise Refusal("WHAT", f"either the job or the fault is not said beside '{job}'",
+                      "write both, or --piece or --jar in place of the job")  # fmt: skip
+    return {"job": None, "what": job}
 
 
 def _price(text: str | None) -> Any:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lacwright.cli.record_common import moment, reads, record
-from lacwright.cli.show import brief, emit
+from lacwright.cli.record_common import in_json, moment, reads, record
+from lacwright.cli.show import brief, counted, emit
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -32,6 +32,7 @@ def show_(job: str, home: str | None, now: str | None, as_json: bool) -> None:
         keys = found.as_json(zone)
         at = moment(now, zone) or now_us()
         lines = [] if as_json else _page(keys, found.progress, zone, at)
+        keys = in_json(keys)
     missing = keys.pop("missing")
     emit(schema="lacwright.job.show/1", keys=keys, missing=missing, lines=lines, as_json=as_json)
 
@@ -97,9 +98,10 @@ def _about(keys: dict[str, Any]) -> list[str]:
 def _of_part(one: dict[str, Any]) -> str:
     where = _place(one["part"], one["faces"]) or "whole piece"
     if one["planned"] is None:
-        text = f"{where}: {one['laid']} coats laid"
+        text = f"{where}: {counted(one['laid'], 'coat')} laid"
     else:
-        text = f"{where}: {one['laid']} of {one['planned']} coats laid, {one['left']} left"
+        text = f"{where}: {one['laid']} of {counted(one['planned'], 'coat')} laid, "
+        text += f"{one['left']} left"
     if one["next"]:
         text += f"; next {one['next']}"
     if one["earliest"]:
@@ -148,10 +150,12 @@ def list_(state: str, home: str | None, now: str | None, as_json: bool) -> None:
             last = row.pop("last_us")
             jobs.append({**row, "last": iso(last, zone)})
     word = "" if state == "all" else f"{state} "
-    lines = [f"{len(jobs)} {word}job{'' if len(jobs) == 1 else 's'}."]
+    lines = [f"{counted(len(jobs), f'{word}job')}."]
     for row in jobs:
-        planned = "" if row["planned_coats"] is None else f" of {row['planned_coats']}"
-        facts = [f"{row['coats']}{planned} coats", f"last entry {row['last'][:10]}"]
+        coats, planned = row["coats"], row["planned_coats"]
+        laid = (counted(coats, "coat") if planned is None
+                else f"{coats} of {counted(planned, 'coat')}")  # fmt: skip
+        facts = [laid, f"last entry {row['last'][:10]}"]
         facts += [f"promised {row['promised']}"] if row["promised"] else []
         facts += [f"for {row['customer']}"] if row["customer"] else []
         facts += [row["state"]] if state == "all" else []

@@ -9,7 +9,7 @@ import click
 from lacwright.cli.job_common import areas_of, entry_of, moment_of, tell
 from lacwright.cli.plan_made import Asked, Made, made_plan, plan_options
 from lacwright.cli.record_common import moment, record, writes
-from lacwright.cli.show import DAY
+from lacwright.cli.show import DAY, counted
 from lacwright.figures import Refusal
 
 if TYPE_CHECKING:
@@ -61,8 +61,9 @@ def start_(
             in_spite=in_spite, entry=entry, **text,
         )  # fmt: skip
     data = answer.data
-    line = f"Job {data['job']} on {data['piece']} begins"
-    line += f": {data['planned_coats']} coats planned." if data["planned"] else ", without a plan."
+    line = f"began job {data['job']} on {data['piece']}"
+    line += (f": {counted(data['planned_coats'], 'coat')} planned." if data["planned"]
+             else ", without a plan.")  # fmt: skip
     more = [] if made is None or made.line is None else [made.line]
     if made is not None:
         more += [f"STOP, begun in spite of it ({in_spite}): {s.text}" for s in made.plan.stops]
@@ -111,7 +112,7 @@ def describe_(
         answer = describe_job(job=job, changes=changes,
                               entry=entry_of(zone, given | {"dry_run": dry_run}))  # fmt: skip
     tell(schema="lacwright.job.describe/1", answer=answer, as_json=as_json,
-         line=f"Job {answer.data['job']} is described anew: {', '.join(changes)}.")  # fmt: skip
+         line=f"changed job {answer.data['job']}: {', '.join(changes)}.")  # fmt: skip
 
 
 @click.command()
@@ -130,7 +131,7 @@ def close_(
         answer = close_job(job=job, delivered=delivered, text=text,
                            entry=entry_of(zone, given | {"dry_run": dry_run}))  # fmt: skip
     when = answer.data["delivered"]
-    line = f"Job {answer.data['job']} is closed" + (f", handed over on {when}." if when else ".")
+    line = f"closed job {answer.data['job']}" + (f", handed over on {when}." if when else ".")
     tell(schema="lacwright.job.close/1", answer=answer, line=line, as_json=as_json)
 
 

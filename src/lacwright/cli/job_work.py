@@ -91,7 +91,7 @@ def _lay(command: str, what: str | None, given: dict[str, Any]) -> None:
             until_us=moment_of(given["until"], zone, "--until"), entry=entry_of(zone, given),
         )  # fmt: skip
     data = answer.data
-    line = f"{data['what'].capitalize()} on {on(data)} from {data['jar']} is written down"
+    line = f"wrote down a {data['what']} on {on(data)} from {data['jar']}"
     if data["taken_g"] is None:
         line += "; how much was used is not said."
     else:
@@ -135,9 +135,9 @@ def sand_(**given: Any) -> None:
         answer = abrade(**asked, minutes=minutes(given["took"]), entry=entry_of(zone, given))
     data = answer.data
     paper = f" with {data['abrasive']}" if data["abrasive"] else ""
-    word = {"scuff": "Scuffing", "level": "Levelling", "rub": "Rubbing out"}[data["what"]]
+    word = {"scuff": "scuffing", "level": "levelling", "rub": "rubbing out"}[data["what"]]
     tell(schema="lacwright.job.sand/1", answer=answer, as_json=given["as_json"],
-         line=f"{word}{paper} on {on(data)} is written down.",
+         line=f"wrote down a {word}{paper} on {on(data)}.",
          why={"removes_um": "not said; the usual is reckoned with", "job": "for no job",
               "jar": "no jar is meant"})  # fmt: skip
 
@@ -155,5 +155,5 @@ def strip_(**given: Any) -> None:
         answer = strip(**{k: given[k] for k in ("job", "piece", "parts", "how", "note")},
                        entry=entry_of(zone, given))  # fmt: skip
     tell(schema="lacwright.job.strip/1", answer=answer, as_json=given["as_json"],
-         line=f"The finish on {on(answer.data)} is off.",
+         line=f"wrote down that the finish on {on(answer.data)} is off.",
          why={"job": "for no job", "jar": "no jar is meant"})  # fmt: skip

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from lacwright.cli.jar_common import desk, grams, number_words, say
-from lacwright.cli.record_common import writes
+from lacwright.cli.jar_common import by_volume, desk, grams, number_words, say
+from lacwright.cli.mix_common import ml
+from lacwright.cli.record_common import money, writes
 from lacwright.cli.show import DAY, DENSITY
 from lacwright.figures import Refusal
 
@@ -94,17 +95,19 @@ def count_(*, name: str, amount: str, gone: str, **when: Any) -> None:
     with desk(when) as entry:
         from lacwright.shop import names
         from lacwright.shop.amounts import read_amount
+        from lacwright.shop.facts import liquid_density
         from lacwright.shop.models import Lot
         from lacwright.shop.services.lots import count_lot
 
         row = names.find(Lot, name, "NAME")
         there = read_amount(amount, "--amount", of=row.kind, unit=row.unit)
+        density = liquid_density(row)
         answer = count_lot(name=name, amount=there, gone=gone, entry=entry)
     data = answer.data
     lot, off = data["lot"], data["difference"]
-    unit = "pc" if data["unit"] == "pc" else "g"
+    told = f"{number_words(abs(off))} pc" if data["unit"] == "pc" else by_volume(abs(off), density)
     book = "as the book has it" if abs(off) < 1e-6 else (
-        f"{number_words(abs(off))} {unit} {'more' if off > 0 else 'less'} than the book had"
+        f"{told} {'more' if off > 0 else 'less'} than the book had"
     )  # fmt: skip
     say("lot.count", answer, when=when, keys=_flat(data),
         line=f"counted lot {lot['name']}: {left_words(lot)}, {book}.")  # fmt: skip
@@ -173,7 +176,7 @@ def left_words(lot: Mapping[str, Any]) -> str:
     if lot["unit"] == "pc":
         return f"{number_words(lot['left'])} pc"
     if lot["left_ml"] is not None:
-        return f"{number_words(round(lot['left_ml'], 1))} ml"
+        return ml(lot["left_ml"])
     return grams(lot["left"])
 
 
@@ -199,7 +202,8 @@ def _kind(grade: str | None, alcohol: str | None) -> str:
 
 def _flat(data: Mapping[str, Any]) -> dict[str, Any]:
     """Return what the lot is beside what was done with it."""
-    return {**data["lot"], **{key: value for key, value in data.items() if key != "lot"}}
+    return {**data["lot"], "currency": money(),
+            **{key: value for key, value in data.items() if key != "lot"}}  # fmt: skip
 
 
 def _changed(key: str, value: Any) -> str:

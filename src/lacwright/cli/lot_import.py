@@ -8,7 +8,8 @@ import click
 
 from lacwright.cli.jar_common import desk, say
 from lacwright.cli.lot_add import left_words, what_words
-from lacwright.cli.record_common import writes
+from lacwright.cli.record_common import money, writes
+from lacwright.cli.show import counted
 
 SHOWN = 40
 
@@ -36,6 +37,5 @@ def import_(*, file: str, opening: bool, **when: Any) -> None:
     lines = [f"  {lot['name']}: {left_words(lot)} of {what_words(lot)}." for lot in lots[:SHOWN]]
     if len(lots) > SHOWN:
         lines.append(f"  ... and {len(lots) - SHOWN} more.")
-    one = "lot" if len(lots) == 1 else "lots"
-    say("lot.import", answer, when=when, lines=lines,
-        line=f"wrote down {len(lots)} {one} from {Path(file).name}.")  # fmt: skip
+    say("lot.import", answer, when=when, lines=lines, keys={"currency": money(), **answer.data},
+        line=f"wrote down {counted(len(lots), 'lot')} from {Path(file).name}.")  # fmt: skip

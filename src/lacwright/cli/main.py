@@ -14,6 +14,7 @@ import click
 from lacwright import __version__
 from lacwright.cli.lazy import LazyGroup
 from lacwright.figures import Refusal
+from lacwright.figures.refusal import one_line
 
 # Name -> (where the command is, its line in the help). Modules are imported only when called:
 # the start-up time of one command must not pay for all others.
@@ -82,8 +83,8 @@ def run(args: list[str]) -> int:
         if os.environ.get("LACWRIGHT_TRACE"):
             raise
         click.echo(
-            f"internal fault, not your input: {type(fault).__name__}: {fault}; please report it "
-            "(set LACWRIGHT_TRACE=1 for the details)",
+            f"internal fault, not your input: {type(fault).__name__}: {one_line(str(fault))}; "
+            "please report it (set LACWRIGHT_TRACE=1 for the details)",
             err=True,
         )
         return 1
@@ -92,5 +93,5 @@ def run(args: list[str]) -> int:
 
 def _usage_line(error: click.UsageError) -> str:
     where = error.ctx.command_path if error.ctx else "lacwright"
-    message = error.format_message().rstrip(".")
+    message = one_line(error.format_message()).rstrip(".")
     return f"{where}: {message}; see '{where} --help'."

@@ -25,7 +25,7 @@ from lacwright.cli.mix_common import (
     ready_line,
     say,
 )
-from lacwright.cli.show import brief
+from lacwright.cli.show import brief, founded
 from lacwright.figures import Figure, Refusal, central, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
@@ -381,12 +381,13 @@ def _wax(bench: Bench, share: float | None) -> tuple[Figure, str, list[str]]:
             limit = rows["wax_dewaxed"].figure()
             figure = replace(limit, value=0.0, low=0.0, high=0.0)
             return figure, WHY, [f"Dewaxed lac holds at most {limit.high:.1%} of wax "
-                                 f"({limit.mark}: {limit.source})."]  # fmt: skip
+                                 f"({founded(limit.mark, limit.source)})."]  # fmt: skip
         return rows["wax_waxed"].figure(), "wax in the flakes", []
     usual = rows["wax_waxed"].figure()
     return usual, "wax in the flakes", [
         f"Neither grade nor --wax-share is given: taken as waxed lac with {usual.value:.1%} of "
-        f"wax, a default ({usual.low:.0%}-{usual.high:.0%}, {usual.mark}: {usual.source})."
+        f"wax, a default ({usual.low:.0%}-{usual.high:.0%}, "
+        f"{founded(usual.mark, usual.source)})."
     ]  # fmt: skip
 
 

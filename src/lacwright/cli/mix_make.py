@@ -22,7 +22,7 @@ from lacwright.cli.mix_common import (
 from lacwright.cli.show import DENSITY, only_one
 from lacwright.figures import Figure, Refusal, given
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read
+from lacwright.figures.quantities import read, read_weight
 from lacwright.solution import cautions_of, dissolve, make
 from lacwright.solution.num import meant
 from lacwright.trade import table
@@ -179,7 +179,8 @@ def read_flakes(text: str, bulk_density: float | None, where: str) -> Figure:
                 f"weigh a level cup of them; loose flakes are near {usual.number('value'):g}",
             )
     try:
-        return given(meant(read(text, u.MASS, where), where), "g")
+        mend = "weigh them, or give --bulk-density with your own weighed cup"
+        return given(meant(read_weight(text, where, mend), where), "g")
     except Refusal as no_weight:
         if bulk_density is None:
             raise

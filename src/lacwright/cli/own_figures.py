@@ -8,7 +8,7 @@ import click
 
 from lacwright.cli.job_common import entry_of, tell
 from lacwright.cli.record_common import reads, record, writes
-from lacwright.cli.show import brief, emit
+from lacwright.cli.show import brief, counted, emit, founded
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -66,7 +66,7 @@ def _lines(
     counting = [line for line in found.values() if line.seen or line.given]
     if not found:
         return ["Nothing is learned yet: weigh the jar before and after a coat, and say the area."]
-    out = [f"{len(counting)} figures of your own; the usual one stands beside each."]
+    out = [f"{counted(len(counting), 'figure')} of your own; the usual one stands beside each."]
     for line in found.values():
         if not (line.seen or line.given or any(t.value is not None for t in line.left_out)):
             continue
@@ -88,7 +88,7 @@ def _one(line: OwnLine, *, working: bool, zone: dt.tzinfo) -> list[str]:
         first += f" from your log, n = {line.n}, last {plain(line.last_us, zone)[:10]}"
     else:
         first += ", the usual one" if line.prior.value is not None else ""
-    usual = f"Usual: {_banded(line.prior)} ({line.prior.mark}: {line.prior.source})"
+    usual = f"Usual: {_banded(line.prior)} ({founded(line.prior.mark, line.prior.source)})"
     if line.prior.value is None:
         usual = f"Usual: none ({line.prior.missing})"
     elif line.seen or line.given is not None:
@@ -107,7 +107,7 @@ def _one(line: OwnLine, *, working: bool, zone: dt.tzinfo) -> list[str]:
         out.append(f"What it is: {line.words}.")
     out += [f"{plain(t.at_us, zone)} ({t.movement}): {_number(t.value)} {line.unit}"
             for t in line.seen]  # fmt: skip
-    out += [f"Left out {n} times: {why}." for why, n in line.reasons.items()]
+    out += [f"Left out {counted(n, 'time')}: {why}." for why, n in line.reasons.items()]
     return out
 
 
@@ -124,7 +124,7 @@ def _banded(figure: Figure) -> str:
     return text if high <= low else f"{text} ({brief(low, 3)} to {brief(high, 3)})"
 
 
-@own_figures.command("set")
+@own_figures.command("set", context_settings={"ignore_unknown_options": True})
 @click.argument("name", metavar="NAME")
 @click.argument("value", metavar="VALUE")
 @writes
@@ -135,16 +135,18 @@ def set_(
 
     The names are those of the [hand] table of a piece file.
     """
+    # Unknown options are let through so that "-5" comes as the value that it is, and is refused.
     with record(home, create=True, dry_run=dry_run) as zone:
         from lacwright.shop.services.own_settings import set_own
 
         answer = set_own(name=name, value=_value(value),
                          entry=entry_of(zone, given | {"dry_run": dry_run}))  # fmt: skip
-    units = {f["name"]: "" if f["unit"] == "1" else f" {f['unit']}" for f in answer.data["figures"]}
-    told = ", ".join(f"{f['name']} {_number(f['value'])}{units[f['name']]}"
-                     for f in answer.data["figures"])  # fmt: skip
+    told = ", ".join(
+        f"{f['name']} to {_number(f['value'])}{'' if f['unit'] == '1' else ' ' + f['unit']}"
+        for f in answer.data["own_figures"]
+    )
     tell(schema="lacwright.own-figures.set/1", answer=answer, as_json=as_json,
-         line=f"Set: {told}.")  # fmt: skip
+         line=f"set {told}.")  # fmt: skip
 
 
 @own_figures.command("unset")
@@ -159,7 +161,8 @@ def unset_(
 
         answer = unset_own(name=name, entry=entry_of(zone, given | {"dry_run": dry_run}))
     tell(schema="lacwright.own-figures.unset/1", answer=answer, as_json=as_json,
-         line=f"{answer.data['name']} is no longer set.")  # fmt: skip
+         line=f"took {answer.data['name']} away: what your coats say, or the usual one, holds.",
+         )  # fmt: skip
 
 
 def _value(text: str) -> str | float | bool:

@@ -8,7 +8,7 @@ import click
 
 from lacwright.cli.jar_common import desk, grams, say
 from lacwright.cli.record_common import reads, record, writes
-from lacwright.cli.show import emit
+from lacwright.cli.show import emit, there_are
 
 
 @click.command("add")
@@ -53,8 +53,7 @@ def list_(*, home: str | None, now: str | None, as_json: bool) -> None:
         from lacwright.shop.queries.carriers import applicators
 
         rows = [line.as_json() for line in applicators()]
-    lines = ["One pad or brush is on record." if len(rows) == 1
-             else f"{len(rows)} pads and brushes are on record."]  # fmt: skip
+    lines = [f"{there_are(len(rows), 'pad or brush', 'pads and brushes')} on record."]
     for row in rows:
         inside = ", ".join(row["lots"]) or "what went through it was not said"
         state = "clean" if row["clean"] else f"in use: {inside}"

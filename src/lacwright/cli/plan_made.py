@@ -13,6 +13,7 @@ from lacwright.cli.show import DAY, DENSITY, TEMPERATURE
 if TYPE_CHECKING:
     import datetime as dt
 
+    from lacwright.figures import Refusal
     from lacwright.plan import Own, Piece, Plan
     from lacwright.shop.plan_link import FromRecord, Used
 
@@ -127,12 +128,19 @@ def what_record_has(
 
 def made_plan(asked: Asked, link: FromRecord | str) -> Made:
     """Make a plan: the piece file first, then the hand file, then the record, then the default."""
+    from lacwright.figures import Refusal, Refusals
     from lacwright.files.own import read_hand, with_hand
     from lacwright.files.piece import read_piece
     from lacwright.plan import make_plan
 
     record = None if isinstance(link, str) else link
-    piece = read_piece(asked.piece_file, shelf=record.shelf if record else ())
+    try:
+        piece = read_piece(asked.piece_file, shelf=record.shelf if record else ())
+    except Refusal as refusal:
+        if link != LEFT_OUT:
+            raise
+        raise Refusals(_of_the_record(one) for one in (
+            refusal.each if isinstance(refusal, Refusals) else (refusal,))) from None  # fmt: skip
     if asked.hand_file:
         piece = with_hand(piece, read_hand(asked.hand_file))
     piece = _with_options(piece, asked)
@@ -148,6 +156,17 @@ def made_plan(asked: Asked, link: FromRecord | str) -> Made:
 
     used = used_by(plan, record, piece)
     return Made(replace(plan, notes=(*plan.notes, *used.notes)), hand, record, used, "")
+
+
+def _of_the_record(refusal: Refusal) -> Refusal:
+    """Return the refusal of a name with what else may help: it may be one of the record's."""
+    from lacwright.figures import Refusal
+
+    if refusal.where.rpartition(", ")[2] not in ("alcohol", "lot", "jar", "grade"):
+        return refusal
+    return Refusal(refusal.where, refusal.what,
+                   f"{refusal.mend}; or, if it stands on the shelf of the record, leave out "
+                   "--no-record")  # fmt: skip
 
 
 def _with_options(piece: Piece, asked: Asked) -> Piece:

@@ -8,7 +8,7 @@ import click
 
 from lacwright.cli.job_common import entry_of, tell
 from lacwright.cli.record_common import moment, reads, record, writes
-from lacwright.cli.show import DAY, RH, TEMPERATURE, Quantity, emit
+from lacwright.cli.show import DAY, RH, TEMPERATURE, Quantity, counted, emit
 from lacwright.figures import units as u
 
 
@@ -40,17 +40,16 @@ def add_(
 ) -> None:  # fmt: skip
     """Write down a reading: one at least of --temp, --rh, --board, --board-temp."""
     with record(home, create=True, dry_run=dry_run) as zone:
-        from lacwright.shop.clock import iso
+        from lacwright.shop.clock import plain
         from lacwright.shop.services.readings import add_reading
 
         answer = add_reading(
             temp_c=temp_c, rh=rh, board_mc=board_mc, board_temp_c=board_temp_c, where=where,
             job=job, entry=entry_of(zone, given | {"dry_run": dry_run}),
         )  # fmt: skip
-        at = iso(answer.data["at_us"], zone)
-    answer.data["at"] = at
+        at = plain(answer.data["at_us"], zone)
     tell(schema="lacwright.reading.add/1", answer=answer, as_json=as_json,
-         line=f"Read at {at[:16].replace('T', ' ')}: {_words(answer.data)}.",
+         line=f"wrote down what was read at {at}: {_words(answer.data)}.",
          why={**dict.fromkeys(("temp_c", "rh", "board_mc", "board_temp_c"), "not read"),
               "job": "for no job"})  # fmt: skip
 
@@ -68,20 +67,18 @@ def import_(
     out, so that a logger's file can be imported again.
     """
     with record(home, create=True, dry_run=dry_run) as zone:
-        from lacwright.shop.clock import iso
+        from lacwright.shop.clock import plain
         from lacwright.shop.readings_csv import load_readings
         from lacwright.shop.services.readings import import_readings
 
         rows = load_readings(file, zone)
         answer = import_readings(rows=rows, entry=entry_of(zone, given | {"dry_run": dry_run}))
         data = answer.data
-        span = [iso(data[k], zone) for k in ("from_us", "until_us")]
-    data |= {"from": span[0], "until": span[1]}
-    first, last = (text[:16].replace("T", " ") for text in span)
+        first, last = (plain(data[k], zone) for k in ("from_us", "until_us"))
     there = f", {data['already_there']} stood there already" if data["already_there"] else ""
     why = "a dry run writes nothing" if dry_run else "every reading stood there already"
     tell(schema="lacwright.reading.import/1", answer=answer, as_json=as_json,
-         line=f"{data['written']} readings from {first} to {last}{there}.",
+         line=f"wrote down {counted(data['written'], 'reading')} from {first} to {last}{there}.",
          why={"movement": why})  # fmt: skip
 
 
@@ -108,7 +105,7 @@ def list_(
         begin = None if since is None else to_us(dt.datetime.combine(since, dt.time(), zone))
         found = readings(since_us=begin, until_us=moment(now, zone), job=job, most=most)
         rows = [one.as_json(zone) for one in found]
-    lines = [f"{len(rows)} reading{'' if len(rows) == 1 else 's'}, the newest first."]
+    lines = [f"{counted(len(rows), 'reading')}, the newest first."]
     lines += [f"  {row['at'][:16].replace('T', ' ')}: {_words(row)}" for row in rows]
     emit(schema="lacwright.reading.list/1", keys={"readings": rows}, lines=lines,
          as_json=as_json)  # fmt: skip

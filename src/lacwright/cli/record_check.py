@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import click
 
-from lacwright.cli.record_common import reads, record
+from lacwright.cli.record_common import moment, reads, record
 from lacwright.cli.record_keep import dry_run_option
 from lacwright.cli.record_progress import progress
-from lacwright.cli.show import emit
+from lacwright.cli.show import counted, emit, of_plural
 
 SHOWN = 5
 
@@ -26,10 +26,10 @@ def audit_(ctx: click.Context, home: str | None, now: str | None, as_json: bool)
         from lacwright.shop.opening import opened
 
         found = audit(opened(), progress=progress())
-    counts = ", ".join(f"{n} {what}" for what, n in found.counts.items())
+    counts = ", ".join(of_plural(n, what) for what, n in found.counts.items())
     kinds = len(found.findings)
     if kinds:
-        lines = [f"Found {kinds} {'fault' if kinds == 1 else 'kinds of faults'} in {counts}.",
+        lines = [f"Found {counted(kinds, 'fault', 'kinds of faults')} in {counts}.",
                  *(str(finding) for finding in found.findings)]  # fmt: skip
     else:
         lines = [f"Checked {counts}: everything agrees."]
@@ -53,16 +53,16 @@ def rebuild_(dry_run: bool, home: str | None, now: str | None, as_json: bool) ->
 
     Movements and lines are the truth and are not touched. A backup is made before.
     """
-    with record(home):
+    with record(home) as zone:
         from lacwright.shop.opening import opened
         from lacwright.shop.rebuild import rebuild
 
-        done = rebuild(opened(), dry_run=dry_run, progress=progress())
-    rows = ", ".join(f"{n} {what}s" for what, n in done.rows.items())
+        done = rebuild(opened(), dry_run=dry_run, now_us=moment(now, zone), progress=progress())
+    rows = ", ".join(counted(n, what) for what, n in done.rows.items())
     changed = sum(done.changed.values())
     word = "Would rebuild" if dry_run else "Rebuilt"
-    told = f"{changed} rows {'would differ' if dry_run else 'differed'}" if changed else (
-        "all were right already")  # fmt: skip
+    differ = "would differ" if dry_run else "differed"
+    told = f"{counted(changed, 'row')} {differ}" if changed else "all were right already"
     lines = [f"{word} {rows}: {told}."]
     lines += [f"The backup before it: {done.backup}."] if done.backup else []
     emit(schema="lacwright.record.rebuild/1", lines=lines, as_json=as_json,

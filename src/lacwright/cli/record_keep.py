@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import click
 
 from lacwright.cli.record_common import moment, reads, record
 from lacwright.cli.record_progress import progress
-from lacwright.cli.show import emit
+from lacwright.cli.show import counted, emit, there_are
 from lacwright.figures import Refusal
 
 dry_run_option = click.option("--dry-run", is_flag=True,
@@ -49,8 +50,9 @@ def backup_(
         size = path.stat().st_size
     lost = told["missing_files"]
     lines = [f"Made a backup and checked it: {path} ({megabytes(size)}).",
-             f"It holds {told['rows']['shop_movement']} movements and {files} files."]  # fmt: skip
-    lines += [f"Note: {len(lost)} files of the record are missing or damaged and not in it; run "
+             f"It holds {counted(told['rows']['shop_movement'], 'movement')} and "
+             f"{counted(files, 'file')}."]  # fmt: skip
+    lines += [f"Note: {there_are(len(lost), 'file')} missing or damaged and not in it; run "
               "'lacwright record audit'."] if lost else []  # fmt: skip
     emit(schema="lacwright.record.backup/1", as_json=as_json, lines=lines,
          keys={"path": str(path), "dry_run": False, "size_bytes": size, "folder": str(path.parent),
@@ -74,14 +76,15 @@ def restore_(
     import datetime as dt
 
     from lacwright.shop import find_home
-    from lacwright.shop.clock import from_us
+    from lacwright.shop.clock import from_us, iso
     from lacwright.shop.restore import restore
 
     done = restore(find_home(home), file, overwrite=overwrite, dry_run=dry_run,
                    now_us=moment(now, dt.UTC), progress=progress())  # fmt: skip
     backup = done.backup
     made = f"{from_us(backup.made_us):%Y-%m-%d %H:%M} UTC"
-    what = f"the backup of {made}: {backup.rows['shop_movement']} movements, {backup.files} files"
+    what = (f"the backup of {made}: {counted(backup.rows['shop_movement'], 'movement')}, "
+            f"{counted(backup.files, 'file')}")  # fmt: skip
     lines = [f"{'Would bring' if dry_run else 'Brought'} back {what}."]
     if done.aside is not None:
         aside = f"The record that is there would be put aside as {done.aside}"
@@ -91,11 +94,11 @@ def restore_(
     lines += ["Note: the old record was of another shop."] if done.other_shop else []
     lines += ["It is of an older version and is brought up to date when it is next opened."
               ] if done.older else []  # fmt: skip
-    lines += [f"Note: {len(backup.missing_files)} files were missing when it was made."
-              ] if backup.missing_files else []  # fmt: skip
+    lines += _not_there("made", backup.missing_files)
     aside_ = None if done.aside is None else str(done.aside)
     emit(schema="lacwright.record.restore/1", as_json=as_json, lines=lines,
-         keys={"backup": str(backup.path), "dry_run": dry_run, "made": made,
+         keys={"backup": str(backup.path), "dry_run": dry_run,
+               "made": iso(backup.made_us, dt.UTC),
                "program": backup.program, "put_aside": aside_, "other_shop": done.other_shop,
                "older": done.older, "rows": dict(backup.rows), "files": backup.files,
                "missing_files": list(backup.missing_files)},
@@ -126,14 +129,16 @@ def export_(
     with record(home) as zone:
         if dry_run:
             keys: dict[str, Any] = {"rows": _row_counts(), "path": file or folder}
-            lines = [f"Would write {sum(keys['rows'].values())} rows to {file or folder}."]
+            rows = counted(sum(keys["rows"].values()), "row")
+            lines = [f"Would write {rows} to {file or folder}."]
         elif folder is not None:
             from lacwright.shop.csv_tables import write_csv
 
             written = write_csv(folder, progress=progress())
             keys = {"rows": written.rows, "path": str(written.folder)}
-            lines = [f"Wrote {len(written.rows)} tables to {written.folder}.",
-                     *(f"  {name}: {n} rows" for name, n in written.rows.items())]  # fmt: skip
+            lines = [f"Wrote {counted(len(written.rows), 'table')} to {written.folder}.",
+                     *(f"  {name}: {counted(n, 'row')}"
+                       for name, n in written.rows.items())]  # fmt: skip
         else:
             from lacwright.shop.archive import export
 
@@ -142,9 +147,10 @@ def export_(
             keys = {"rows": done.rows, "path": str(done.path), "size_bytes": done.size,
                     "content_sha256": done.content, "files": done.files,
                     "missing_files": list(done.missing_files)}  # fmt: skip
-            lines = [f"Wrote the whole shop to {done.path}: {done.rows['movement']} movements, "
-                     f"{done.files} files."]  # fmt: skip
-            lines += [f"Note: {len(done.missing_files)} files of the record are missing or "
+            lines = [f"Wrote the whole shop to {done.path}: "
+                     f"{counted(done.rows['movement'], 'movement')}, "
+                     f"{counted(done.files, 'file')}."]  # fmt: skip
+            lines += [f"Note: {there_are(len(done.missing_files), 'file')} missing or "
                       "damaged and not in it."] if done.missing_files else []  # fmt: skip
     emit(schema="lacwright.record.export/1", keys={"dry_run": dry_run, **keys}, lines=lines,
          as_json=as_json)  # fmt: skip
@@ -173,14 +179,21 @@ def import_(
 
         done = import_archive(opened(), file, dry_run=dry_run, progress=progress())
     word = "Would take in" if dry_run else "Took in"
-    lines = [f"{word} {done.rows['movement']} movements, {done.rows['line']} lines and "
-             f"{done.files} files; the audit finds nothing."]  # fmt: skip
-    lines += [f"Note: {len(done.missing_files)} files were missing when it was written."
-              ] if done.missing_files else []  # fmt: skip
+    lines = [f"{word} {counted(done.rows['movement'], 'movement')}, "
+             f"{counted(done.rows['line'], 'line')} and {counted(done.files, 'file')}; the "
+             "audit finds nothing."]  # fmt: skip
+    lines += _not_there("written", done.missing_files)
     emit(schema="lacwright.record.import/1", lines=lines, as_json=as_json,
          keys={"dry_run": dry_run, "rows": done.rows, "files": done.files,
                "content_sha256": done.content, "missing_files": list(done.missing_files)},
          )  # fmt: skip
+
+
+def _not_there(done: str, files: Sequence[str]) -> list[str]:
+    """Return the note on files that could not be found when it was made or written."""
+    if not files:
+        return []
+    return [f"Note: when it was {done}, {counted(len(files), 'file')} could not be found."]
 
 
 def _row_counts() -> dict[str, int]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from lacwright.cli.job_common import entry_of, tell
 from lacwright.cli.record_common import reads, record, writes
-from lacwright.cli.show import DAY, emit
+from lacwright.cli.show import DAY, counted, emit, reasoned
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -36,7 +37,11 @@ def log_(
     before: int | None, most: int, home: str | None, now: str | None, as_json: bool,
     **about: str | None,
 ) -> None:  # fmt: skip
-    """List what was written down, the last first; with NUMBER all versions of one observation."""
+    """List what was written down, the last first.
+
+    With NUMBER all versions of one observation, each with its facts by the names that
+    `record amend` corrects them by.
+    """
     import datetime
 
     from lacwright.cli.show import only_one
@@ -47,23 +52,28 @@ def log_(
     with record(home) as zone:
         from lacwright.shop.clock import plain
         from lacwright.shop.queries.movements import log
+        from lacwright.shop.replay import VOID
 
         begin = None if since is None else _midnight(since, zone)
         end = None if until is None else _midnight(until + datetime.timedelta(days=1), zone)
         page = log(kind=kind, about=_thing(*next(iter(thing.items()))) if thing else None,
                    since_us=begin, until_us=end, before=before, number=number, limit=most,
                    )  # fmt: skip
-        lines = [f"{len(page.lines)} movement{'' if len(page.lines) == 1 else 's'}, the last "
-                 "written first."]  # fmt: skip
+        lines = [f"{counted(len(page.lines), 'movement')}, the last written first."]
         for line in page.lines:
-            mark = "" if line.counts else " [taken back]" if line.kind == "void" else " [replaced]"
+            mark = "" if line.state in ("counts", "undo") else f" [{line.state}]"
             whose = f" ({line.author})" if line.author else ""
             lines.append(f"  {line.number}  {plain(line.at_us, zone)}  {line.words}{whose}{mark}")
             if line.reason:
                 lines.append(f"      Why: {line.reason}")
+            if number is not None and line.kind != VOID:
+                lines += [f"      {name} = {_fact(value)}" for name, value in line.facts.items()]
         if page.before is not None:
             lines.append(f"More with --before {page.before}.")
         keys = page.as_json()
+        if number is not None:
+            for told, line in zip(keys["movements"], page.lines, strict=True):
+                told["facts"] = reasoned(line.facts)
     missing = keys.pop("missing")
     emit(schema="lacwright.record.log/1", keys=keys, missing=missing, lines=lines,
          as_json=as_json)  # fmt: skip
@@ -84,7 +94,7 @@ def undo_(
 
         answer = undo(movement=number, entry=entry_of(zone, given | {"dry_run": dry_run}))
     tell(schema="lacwright.record.undo/1", answer=answer, as_json=as_json,
-         line=f"Took back movement {answer.data['movement']} ({answer.data['kind']}).",
+         line=f"took back movement {answer.data['observation']} ({answer.data['kind']}).",
          )  # fmt: skip
 
 
@@ -99,7 +109,7 @@ def amend_(
 ) -> None:  # fmt: skip
     """Correct an observation; --at or --ago: when it was really done.
 
-    The names are those of `record log NUMBER --json`. All that follows is worked out anew.
+    The names are those that `record log NUMBER` lists. All that follows is worked out anew.
     """
     with record(home) as zone:
         from lacwright.shop import names
@@ -116,8 +126,25 @@ def amend_(
         answer = amend(movement=number, changes=changes, at_us=really, entry=entry)
     told = ", ".join([*answer.data["changed"], *(["its time"] if really is not None else [])])
     tell(schema="lacwright.record.amend/1", answer=answer, as_json=as_json,
-         line=f"Corrected movement {answer.data['movement']} ({answer.data['kind']})"
+         line=f"corrected movement {answer.data['observation']} ({answer.data['kind']})"
               f"{': ' + told if told else ''}.")  # fmt: skip
+
+
+def _fact(value: Any) -> str:
+    """Return a fact as it would be typed after its name and "="."""
+    from lacwright.shop.amounts import amount_words
+
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dict) and set(value) == {"n", "u"}:
+        return amount_words(value)
+    if isinstance(value, list) and all(isinstance(item, str) for item in value):
+        return ", ".join(value) or '""'
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else (
+        str(value) or '""'
+    )  # fmt: skip
 
 
 def _thing(word: str, name: str) -> Any:

@@ -8,7 +8,7 @@ import click
 
 from lacwright.cli.job_common import entry_of, tell
 from lacwright.cli.record_common import moment, reads, record, writes
-from lacwright.cli.show import emit, only_one
+from lacwright.cli.show import counted, emit, of_plural, only_one, there_are
 
 
 @click.command("show")
@@ -27,7 +27,7 @@ def show_(home: str | None, now: str | None, as_json: bool) -> None:
         at = moment(now, zone) or now_us()
         last = told.last_backup_us
         days = None if last is None else max(0, (at - last) // 86_400_000_000)
-        rows = ", ".join(f"{n} {what}" for what, n in told.counts.items())
+        rows = ", ".join(of_plural(n, what) for what, n in told.counts.items())
         lines = [f"The record lies in {found.record} ({megabytes(told.size)}).",
                  f"It holds {rows}.",
                  f"Time zone {told.zone}; currency {told.currency or 'not said'}."]  # fmt: skip
@@ -35,8 +35,8 @@ def show_(home: str | None, now: str | None, as_json: bool) -> None:
             lines.append("No backup lies in its own folder: make one with 'lacwright record "
                          "backup'.")  # fmt: skip
         else:
-            lines.append(f"The last of {told.backups} backups is of {plain(last, zone)}, "
-                         f"{days} days ago.")  # fmt: skip
+            lines.append(f"The last backup is of {plain(last, zone)}, {counted(days, 'day')} ago; "
+                         f"{there_are(told.backups, 'backup')} in its own folder.")  # fmt: skip
         lines += [f"A restore has put an older record aside in {path}." for path in told.aside]
         keys: dict[str, Any] = {
             "folder": str(found.folder), "database": str(found.database), "size_bytes": told.size,
@@ -66,8 +66,8 @@ def set_(
         entry = entry_of(zone, given | {"dry_run": dry_run})
         if zone_ is not None:
             answer = set_zone(name=zone_, entry=entry)
-            line = f"The shop's time zone is {answer.data['zone']}."
+            line = f"set the shop's time zone to {answer.data['zone']}."
         else:
             answer = set_currency(text=currency or "", entry=entry)
-            line = f"Prices are written in {answer.data['currency'] or 'no currency'}."
+            line = f"set how prices are written: {answer.data['currency'] or 'no currency'}."
     tell(schema="lacwright.record.set/1", answer=answer, as_json=as_json, line=line)

@@ -14,6 +14,10 @@ from lacwright.figures import Caution, Figure, Refusal, Stop
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_day, read_rh
 from lacwright.figures.spoken import brief as brief
+from lacwright.figures.spoken import counted as counted
+from lacwright.figures.spoken import founded as founded
+from lacwright.figures.spoken import of_plural as of_plural
+from lacwright.figures.spoken import there_are as there_are
 from lacwright.figures.spoken import to_step as to_step
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -154,6 +158,15 @@ def _nulls(value: Any, path: str = "") -> Iterator[str]:
             yield from _nulls(inner, f"{path}.{n}")
     elif value is None:
         yield path
+
+
+def reasoned(value: Any, why: str = "not said") -> Any:
+    """Return data with the same reason beside every null in it."""
+    if isinstance(value, Mapping):
+        out = {key: reasoned(inner, why) for key, inner in value.items()}
+        nulls = [key for key, inner in out.items() if inner is None]
+        return {**out, "missing": dict.fromkeys(nulls, why)} if nulls else out
+    return [reasoned(inner, why) for inner in value] if isinstance(value, list | tuple) else value
 
 
 def only_one(**given: Any) -> str:

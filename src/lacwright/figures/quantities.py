@@ -254,8 +254,8 @@ def _unknown_unit(unit: str, kind: u.Kind, text: str, where: str) -> Refusal:
         return Refusal(where, f"'{text}' of a liquid may be by volume or by weight",
                        "write 'fl oz' for volume, or weigh the liquid and write grams")  # fmt: skip
     if kind is u.MASS and unit in u.VOLUME.units:
-        return Refusal(where, f"'{text}' is a volume, and flakes settle loosely or tightly",
-                       "weigh them, or give --bulk-density with your own weighed cup")  # fmt: skip
+        return Refusal(where, f"'{text}' is a volume, a weight is wanted",
+                       f"weigh it and write e.g. {kind.example}")  # fmt: skip
     if kind is u.VOLUME and unit in u.MASS.units:
         return Refusal(where, f"'{text}' is a weight, a volume is wanted",
                        f"write e.g. {kind.example}")  # fmt: skip

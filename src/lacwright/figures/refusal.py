@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterable
+
+ECHO = 60
+"""Characters of what was typed that a refusal repeats; a person knows the rest."""
+WHERE, WHAT, MEND = 160, 400, 700
+"""Longest place, fault and mend: what is longer is a text that was typed without its quotes."""
 
 
 class Refusal(ValueError):
@@ -21,7 +27,10 @@ class Refusal(ValueError):
 
     def __init__(self, where: str, what: str, mend: str) -> None:
         # One line on the screen, whatever was typed: no line breaks, no terminal codes.
-        self.where, self.what, self.mend = (_printable(part) for part in (where, what, mend))
+        self.where = one_line(where, most=WHERE)
+        self.what = one_line(what, most=WHAT)
+        # A command that mends it is told whole, whatever name stands in it.
+        self.mend = _shorter(_printable(mend), MEND)
         super().__init__(self.where, self.what, self.mend)
 
     def __str__(self) -> str:
@@ -54,6 +63,34 @@ def nearest(word: str, words: Iterable[str]) -> str:
     if len(known) <= 24:
         return "use one of: " + ", ".join(known)
     return "use one of: " + ", ".join(known[:24]) + ", ..."
+
+
+def one_line(text: str, *, most: int = WHAT) -> str:
+    """Return a text that fits on a line: no line breaks, no terminal codes, quotes cut short.
+
+    Parameters
+    ----------
+    text : str
+        May quote what was typed, between single or double quotes.
+    most : int
+        Longest text; more of it is left out in the middle.
+    """
+    # A text of a megabyte is not looked through for quotes.
+    return _shorter(_QUOTED.sub(_short_quote, _printable(_shorter(text, 10 * most))), most)
+
+
+_QUOTED = re.compile(r"(?<!\w)(['\"])(.*?)\1(?!\w)")
+
+
+def _short_quote(match: re.Match[str]) -> str:
+    mark, said = match.groups()
+    return match[0] if len(said) <= ECHO else f"{mark}{said[: ECHO - 3]}...{mark}"
+
+
+def _shorter(text: str, most: int) -> str:
+    if len(text) <= most:
+        return text
+    return f"{text[: most // 2]} ... {text[-(most // 2 - 5) :]}"
 
 
 def _printable(text: str) -> str:

@@ -165,9 +165,9 @@ def _leaves(data: Mapping[str, Any], above: str, refusals: list[Refusal]) -> Ite
 
 
 def _nearest(name: str, names: Mapping[str, OwnKey]) -> str:
-    head, dot, _ = name.partition(".")
+    head = name.partition(".")[0]
     family = [n for n in names if n.startswith(head + ".")]
-    if dot and family:
+    if family:
         return nearest(name, family)
     return nearest(head, {n.partition(".")[0] for n in names})
 

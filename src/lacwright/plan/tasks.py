@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from lacwright.figures import Basis, Figure, Refusal, given
+from lacwright.figures.spoken import founded
 from lacwright.plan.calendar import Settings, Task
 from lacwright.plan.course import Track
 from lacwright.plan.laying import Laying, method_of
@@ -31,7 +32,7 @@ class Wait:
         """Return "piece file", "from your log" or the default's source with its mark."""
         figure = self.figure
         if figure.basis is Basis.DEFAULT:
-            return f"default, {figure.mark}: {figure.source}"
+            return f"default, {founded(figure.mark, figure.source)}"
         return figure.source
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read
+from lacwright.figures.quantities import read, read_weight
 from lacwright.shop.facts import ABRASIVE, ALCOHOL, DYE, FLAKES, OTHER, WAX
 from lacwright.shop.ledger import ALL, Amount, grams, millilitres, units
 from lacwright.shop.ledger.moves import MOST
@@ -18,6 +18,10 @@ PIECES = "pc"
 _COUNTED = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(?:pc|pcs|piece|pieces|sheet|sheets|pad|pads)?\s*")
 _OUNCES = re.compile(r"\b(oz|ounces?)\b", re.IGNORECASE)
 _DRY = (FLAKES, WAX, ABRASIVE)
+_WEIGH = {
+    FLAKES: "flakes settle loosely or tightly, so weigh them and write e.g. 60 g",
+    WAX: "weigh it and write e.g. 60 g", ABRASIVE: "weigh it, or count it and write e.g. 12 pc",
+}  # fmt: skip
 _EXAMPLE = {FLAKES: "60 g", WAX: "60 g", ABRASIVE: "12 pc", ALCOHOL: "500 ml", DYE: "20 ml",
             JAR: "250 ml", OTHER: "60 g"}  # fmt: skip
 
@@ -49,7 +53,7 @@ def read_amount(text: str, where: str, *, of: str = JAR, unit: str = "g") -> Amo
             raise Refusal(where, f"'{text}' is not a number of pieces", 'write e.g. "12 pc"')
         return units(float(match[1].replace(",", ".")))
     if of in _DRY:
-        return grams(read(text, u.MASS, where))
+        return grams(read_weight(text, where, _WEIGH[of]))
     try:
         return millilitres(read(text, u.VOLUME, where))
     except Refusal as refusal:

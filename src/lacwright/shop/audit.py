@@ -31,7 +31,7 @@ from lacwright.shop.reading import snapshot
 
 MANY = 20_000
 """Observations from which on a second process is worth its start."""
-FIRST = 0.58
+FIRST = 0.61
 """Share of the observations that this process takes: it checks the movements besides, the other
 one the database."""
 CACHE_KB = 64_000

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 import re
 import time
+from collections.abc import Iterable
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from lacwright.figures import Refusal, nearest
+from lacwright.figures import Refusal
 from lacwright.figures.quantities import FIRST_YEAR, LAST_YEAR
 
 SECOND = 1_000_000
 DAY = 86_400 * SECOND
+NEAR_ZONES = 3
 _EPOCH = dt.datetime(1970, 1, 1, tzinfo=dt.UTC)
 
 
@@ -85,7 +88,21 @@ def read_zone(name: str, where: str = "zone") -> dt.tzinfo:
         from zoneinfo import available_timezones
 
         raise Refusal(where, f"'{name}' is no time zone",
-                      nearest(name, sorted(available_timezones()))) from None  # fmt: skip
+                      _near_zones(name, available_timezones())) from None  # fmt: skip
+
+
+def _near_zones(name: str, zones: Iterable[str]) -> str:
+    """Return the clause that names the few zones that may be meant, by their whole name or city."""
+    by_word: dict[str, list[str]] = {}
+    for zone in sorted(zones):
+        for word in {zone.lower(), zone.lower().rpartition("/")[2]}:
+            by_word.setdefault(word, []).append(zone)
+    asked = re.sub(r"\s+", "_", name.strip().lower())[:60]
+    close = difflib.get_close_matches(asked, by_word, n=NEAR_ZONES, cutoff=0.7)
+    near = list(dict.fromkeys(zone for word in close for zone in by_word[word]))[:NEAR_ZONES]
+    if not near:
+        return "write e.g. Europe/Vienna, America/New_York or UTC"
+    return "did you mean " + " or ".join(f"'{zone}'" for zone in near)
 
 
 def zone_here() -> str:

@@ -18,6 +18,8 @@ _YES = {"yes": True, "true": True, "no": False, "false": False}
 _NOTHING = ("", "none", "null", "not said")
 _PLAIN = re.compile(r"[-+]?\d+([.,]\d+)?")
 _OWN = ("refs", "moves")
+_ABOUT = {"coat": ("job", "piece", "jar", "applicator")}
+"""What an observation is about, where that can be corrected: a coat from another jar, ..."""
 
 _UNITS: dict[str, Callable[[str, str], float]] = {
     "_g": lambda text, where: read(text, u.MASS, where),
@@ -59,7 +61,15 @@ def read_corrections(*, movement: Movement, texts: Iterable[str]) -> dict[str, A
             raise Refusal("--set", f"'{text}' is no correction", "write e.g. amount='55 g'")
         if name in out:
             raise Refusal("--set", f"{name} is given twice", "give it once")
-        known = [key for key in said.body if key not in _OWN]
+        about = _ABOUT.get(said.kind, ())
+        known = [*(key for key in said.body if key not in _OWN), *about]
+        if name in about:
+            out[name] = None if value.strip().lower() in _NOTHING else value.strip()
+            continue
+        if name in said.body["refs"]:
+            raise Refusal("--set", f"what a {said.kind} is about cannot be changed",
+                          f"take it back ('record undo {movement.id}') and write it down anew",
+                          )  # fmt: skip
         if name not in known:
             raise Refusal("--set", f"there is no '{name}' in a movement of the kind '{said.kind}'",
                           nearest(name, known) if known else "only its time can be corrected",

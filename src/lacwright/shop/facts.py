@@ -38,6 +38,16 @@ def density_of(lot: LotLike) -> float:
     return 1.0
 
 
+def liquid_density(lot: LotLike) -> float | None:
+    """Return the density of a liquid lot whose weight is known [g/ml]; None for any other.
+
+    The weight of an alcohol whose composition nobody knows is not told.
+    """
+    if lot.kind == DYE or (lot.kind == ALCOHOL and alcohol_of(lot).known):
+        return density_of(lot)
+    return None
+
+
 def alcohol_of(lot: LotLike) -> Alcohol:
     """Return a lot of alcohol as the model knows it."""
     parts = None if lot.parts is None else tuple(sorted(lot.parts.items()))

@@ -40,14 +40,18 @@ def read_name(text: str, where: str) -> str:
     Refusal
         For an empty or over-long name, or one with a colon or a control character.
     """
-    name = re.sub(r"\s+", " ", unicodedata.normalize("NFC", text)).strip()
+    plain = unicodedata.normalize("NFC", text)
+    spaced = "".join(" " if unicodedata.category(c) == "Zs" else c for c in plain)
+    name = re.sub(r" +", " ", spaced).strip(" ")
     mend = "write a short one, such as J7 or garnet-b12"
     if not name:
         raise Refusal(where, "the name is empty", mend)
     if len(name) > KEY:
         raise Refusal(where, f"the name has {len(name)} characters, {KEY} are the most", mend)
-    if ":" in name or "," in name or any(unicodedata.category(c).startswith("C") for c in name):
-        raise Refusal(where, f"'{name}' holds a colon, a comma or a control character", mend)
+    if any(unicodedata.category(c)[0] == "C" or c in "\u2028\u2029" for c in name):
+        raise Refusal(where, f"'{name}' holds a line break or another control character", mend)
+    if ":" in name or "," in name:
+        raise Refusal(where, f"'{name}' holds a colon or a comma", mend)
     return name
 
 
@@ -91,10 +95,22 @@ def new(table: type[D], name: str, where: str) -> str:
         If the name is taken or cannot be one.
     """
     key = read_name(name, where)
-    if table._default_manager.filter(key=key).exists():
-        raise Refusal(where, f"there is a {WORDS[table]} '{key}' already",
+    there = _alike(table, key)
+    if there is not None:
+        differs = "" if there == key else ", which differs by capital letters alone"
+        raise Refusal(where, f"there is a {WORDS[table]} '{there}' already{differs}",
                       "use another; names are kept for ever")  # fmt: skip
     return key
+
+
+def _alike(table: type[Described], key: str) -> str | None:
+    """Return the name that is there already and is the same but for capital letters."""
+    rows = table._default_manager.values_list("key", flat=True)
+    same = rows.filter(key__iexact=key).first()
+    if same is not None or key.isascii():
+        return same
+    # A database may fold the case of plain letters alone.
+    return next((there for there in rows if there.casefold() == key.casefold()), None)
 
 
 def place_key(table: type[Described], key: str) -> str:

@@ -117,8 +117,8 @@ def _from_record(now_us: int, day: dt.date | None) -> FromRecord:
     there = shop_zone()
     at = now_us if day is None else _noon(day, there)
     shelf = stock(at_us=at)
-    lots = [_lot(line) for line in shelf.lots]
-    jars = [_jar(line) for line in shelf.jars if not line.empty and line.discarded_us is None]
+    lots = [plan_lot(line) for line in shelf.lots]
+    jars = [plan_jar(line) for line in shelf.jars if not line.empty and line.discarded_us is None]
     fresh = round(table("practice")["reading.fresh"].number("value") * 3600) * clock.SECOND
     air = latest(at_us=now_us, within_us=fresh) if day is None else of_day(day, there)
     return FromRecord((*lots, *jars), for_plans(own_figures()), air, there)
@@ -251,13 +251,13 @@ def _zones(piece: Piece) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def _lot(line: LotLine) -> Lot:
+def plan_lot(line: LotLine) -> Lot:
     """Return a lot as a plan takes it; one that is shut counts as failed."""
     lot = replace(line.plan_lot(), logged=True)
     return replace(lot, passed=False) if line.failed else lot
 
 
-def _jar(line: JarLine) -> Lot:
+def plan_jar(line: JarLine) -> Lot:
     """Return a jar as a plan takes it, with what is really in it."""
     test = line.proof.dated("jar", line.zone)
     lot = Lot(

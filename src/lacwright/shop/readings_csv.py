@@ -18,6 +18,7 @@ from typing import Any
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_rh
+from lacwright.figures.spoken import counted
 from lacwright.shop.clock import read_moment
 
 MOST_ROWS = 20_000
@@ -50,6 +51,8 @@ class ReadingRow:
     board_mc: float | None = None
     board_temp_c: float | None = None
     where: str = ""
+    line: str = "FILE"
+    """Where it stands in the table, for a refusal."""
 
     def facts(self) -> dict[str, Any]:
         """Return what was read, by name."""
@@ -107,13 +110,17 @@ def read_readings(text: str, zone: dt.tzinfo, name: str = "FILE") -> list[Readin
         if row is not None:
             rows.append(row)
     if wrong:
-        more = len(wrong) - MOST_TOLD
-        told = wrong[:MOST_TOLD]
-        if more > 0:
-            told.append(Refusal(name, f"{more} more faults like these",
-                                "mend the first ones and try again"))  # fmt: skip
-        raise Refusals(told)
+        raise all_wrong(wrong, name)
     return rows
+
+
+def all_wrong(wrong: Sequence[Refusal], name: str) -> Refusals:
+    """Return the faults of a table as they are told: the first of them, and how many are left."""
+    told, more = list(wrong[:MOST_TOLD]), len(wrong) - MOST_TOLD
+    if more > 0:
+        told.append(Refusal(name, f"{counted(more, 'more fault')} like these",
+                            "mend the first ones and try again"))  # fmt: skip
+    return Refusals(told)
 
 
 @dataclass(frozen=True)
@@ -199,7 +206,7 @@ def _row(
         wrong.append(Refusal(where, "it has no time", 'write e.g. "2027-03-01 09:15"'))
     elif len(wrong) == before and not said.keys() - {"at_us", "where"}:
         wrong.append(Refusal(where, "nothing was read", "leave the line out"))
-    return ReadingRow(**said) if len(wrong) == before else None
+    return ReadingRow(**said, line=where) if len(wrong) == before else None
 
 
 def _with_unit(cell: str, unit: str) -> str:

@@ -43,7 +43,8 @@ class Rebuilt:
 
 
 def rebuild(
-    home: Home, *, dry_run: bool = False, progress: disk.Progress = disk.quiet
+    home: Home, *, dry_run: bool = False, now_us: int | None = None,
+    progress: disk.Progress = disk.quiet,
 ) -> Rebuilt:  # fmt: skip
     """Make the indexes of the record that is open anew, in one transaction, after a backup.
 
@@ -53,6 +54,8 @@ def rebuild(
         Its folder.
     dry_run : bool
         Say what would change, and leave everything as it was.
+    now_us : int, optional
+        When, for the name of the backup; now if not given.
     progress : callable
         Told how far it is.
 
@@ -61,7 +64,9 @@ def rebuild(
     Refusal
         If the backup cannot be made, or the disk does not take it.
     """
-    backup = None if dry_run else back_up(home, why="before-rebuild", progress=progress)
+    backup = (
+        None if dry_run else back_up(home, why="before-rebuild", now_us=now_us, progress=progress)
+    )
     try:
         with transaction.atomic():
             before = {table: _content(table) for table in _TABLES}

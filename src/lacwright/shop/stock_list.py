@@ -18,6 +18,7 @@ from typing import Any
 
 from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures.quantities import read_day
+from lacwright.figures.spoken import counted
 from lacwright.shop.amounts import PIECES, read_amount
 from lacwright.shop.facts import FLAKES, KINDS
 from lacwright.solution import read_alcohol, read_grade
@@ -109,7 +110,7 @@ class StockList:
             return
         told, untold = wrong[:MOST_TOLD], len(wrong) - MOST_TOLD
         if untold > 0:
-            told.append(Refusal(self.file, f"{untold} more faults like these",
+            told.append(Refusal(self.file, f"{counted(untold, 'more fault')} like these",
                                 "mend the first ones and try again"))  # fmt: skip
         raise Refusals(told)
 
@@ -253,7 +254,7 @@ def _row(
     unit = _unit(said.get("amount", ""))
 
     def amount(text: str, at: str) -> Any:
-        return _amount(text, at, kind, unit)
+        return read_amount(text, at, of=kind, unit=unit)
 
     given = {
         "amount": read("amount", amount) if kind else None,
@@ -268,16 +269,6 @@ def _row(
         return None
     return Row(line, words, {"name": said["name"], "kind": kind, "unit": unit,
                              "amount": given.pop("amount"), "described": given})  # fmt: skip
-
-
-def _amount(text: str, where: str, kind: str, unit: str) -> Any:
-    try:
-        return read_amount(text, where, of=kind, unit=unit)
-    except Refusal as refusal:
-        if "--" not in refusal.mend:
-            raise
-        # An option of another command is no help in a list.
-        raise Refusal(where, refusal.what, "weigh it and write e.g. 60 g") from None
 
 
 def _grade_of(kind: str) -> Callable[[str, str], str]:

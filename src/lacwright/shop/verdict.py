@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 
 from lacwright.figures import Refusal
+from lacwright.figures.spoken import trimmed
 
 PASSED, FAILED, RUNNING = "passed", "failed", "running"
 CONTROL_FAILED, NOT_JUDGED = "control failed", "not judged"
@@ -57,12 +58,12 @@ class Times:
                 continue
             where = "--" + name.removesuffix("_min").replace("_", "-")
             if not 0 <= value <= LONGEST_MIN:
-                raise Refusal(where, f"{value:g} min is no time for a drop to dry",
+                raise Refusal(where, f"{trimmed(value)} min is no time for a drop to dry",
                               "write e.g. '12 min'")  # fmt: skip
             if value < last:
                 raise Refusal(
                     where,
-                    f"{value:g} min lies before an earlier stage ({last:g} min)",
+                    f"{trimmed(value)} min lies before an earlier stage ({trimmed(last)} min)",
                     "a drop is tack-free first, then takes no nail, then powders",
                 )
             last = value
@@ -193,27 +194,32 @@ def judge_dissolving(
         For hours that cannot be.
     """
     if not 0 < hours <= LONGEST_MIN / 60:
-        raise Refusal("--hours", f"{hours:g} h is no time for flakes to dissolve",
+        raise Refusal("--hours", f"{trimmed(hours)} h is no time for flakes to dissolve",
                       "write e.g. '24 h'")  # fmt: skip
     if dissolved:
         word = "Dissolved, nothing left on the filter."
-        late = f"It took longer than {first_h:g} h: shake it more often next time."
+        late = f"It took longer than {trimmed(first_h)} h: shake it more often next time."
         return Verdict(PASSED, (word, late) if hours > first_h else (word,))
     if hours < first_h:
-        return Verdict(RUNNING, (f"Not dissolved after {hours:g} h, look again at {first_h:g} h.",
+        return Verdict(RUNNING, (f"Not dissolved after {trimmed(hours)} h, look again at "
+                                 f"{trimmed(first_h)} h.",
                                  "Shake it now and then."), first_h * 60)  # fmt: skip
     if hours < again_h:
         return Verdict(RUNNING, (
-            f"Not dissolved after {hours:g} h: shake it well and look again at {again_h:g} h "
-            "before the flakes are rejected; most that fail merely lacked shaking.",
+            f"Not dissolved after {trimmed(hours)} h: shake it well and look again at "
+            f"{trimmed(again_h)} h before the flakes are rejected; most that fail merely lacked "
+            "shaking.",
         ), again_h * 60)  # fmt: skip
-    return Verdict(FAILED, (f"Jelly or swollen flakes are left after {hours:g} h.",))
+    return Verdict(FAILED, (f"Jelly or swollen flakes are left after {trimmed(hours)} h.",))
 
 
 def judge_water_spot(
     *, hours: float, white: bool, film_days: float | None, least_h: float, least_days: float
 ) -> Verdict:  # fmt: skip
     """Return the verdict of a drop of water on a dry film.
+
+    A white mark condemns nothing: water whitens many a sound film of shellac, young, thick or
+    waxed ones easily (common practice, no source). It is a reason for the drying test.
 
     Parameters
     ----------
@@ -232,20 +238,27 @@ def judge_water_spot(
         For hours or days that cannot be.
     """
     if not 0 < hours <= LONGEST_MIN / 60:
-        raise Refusal("--hours", f"{hours:g} h is no time for a drop of water", "write e.g. '2 h'")
+        raise Refusal("--hours", f"{trimmed(hours)} h is no time for a drop of water",
+                      "write e.g. '2 h'")  # fmt: skip
     if film_days is not None and not 0 <= film_days <= 40_000:
-        raise Refusal("--film-days", f"{film_days:g} days is no age of a film", "write e.g. 7")
+        raise Refusal("--film-days", f"{trimmed(film_days)} days is no age of a film",
+                      "write e.g. 7")  # fmt: skip
     if film_days is None:
         return Verdict(NOT_JUDGED, ("How old the film is was not said: a young one marks anyway.",))
     if film_days < least_days:
-        return Verdict(NOT_JUDGED, (f"The film is {film_days:g} days old: before "
-                                    f"{least_days:g} days a mark says nothing.",))  # fmt: skip
+        told = (f"The film is {trimmed(film_days)} days old: before {trimmed(least_days)} days a "
+                "mark says nothing.")  # fmt: skip
+        return Verdict(NOT_JUDGED, (told,))
     if white:
-        return Verdict(FAILED, (f"A white mark after {hours:g} h.",))
+        return Verdict(NOT_JUDGED, (
+            f"A white mark after {trimmed(hours)} h on a film of {trimmed(film_days)} days: water "
+            "whitens many a sound film of shellac, so that alone shuts nothing.",
+            "What decides is a drop on glass beside a drop of a fresh mix: tack, nail, powder.",
+        ))  # fmt: skip
     if hours < least_h:
-        return Verdict(RUNNING, (f"No mark after {hours:g} h: let the drop stand for "
-                                 f"{least_h:g} h.",), least_h * 60)  # fmt: skip
-    return Verdict(PASSED, (f"No mark after {hours:g} h.",))
+        return Verdict(RUNNING, (f"No mark after {trimmed(hours)} h: let the drop stand for "
+                                 f"{trimmed(least_h)} h.",), least_h * 60)  # fmt: skip
+    return Verdict(PASSED, (f"No mark after {trimmed(hours)} h.",))
 
 
 def _stage(times: Times, name: str, limits: Limits) -> str:
@@ -285,8 +298,9 @@ def _late(times: Times, name: str, limits: Limits) -> str:
 def _room(limits: Limits, temp_c: float | None, rh: float | None) -> list[str]:
     says = []
     if temp_c is not None and not limits.room_low_c <= temp_c <= limits.room_high_c:
-        says.append(f"The room was at {temp_c:g} C; the limits hold at {limits.room_low_c:g} to "
-                    f"{limits.room_high_c:g} C.")  # fmt: skip
+        says.append(f"The room was at {trimmed(temp_c)} C; the limits hold at "
+                    f"{trimmed(limits.room_low_c)} to {trimmed(limits.room_high_c)} "
+                    "C.")  # fmt: skip
     if rh is not None and rh >= limits.room_rh:
         says.append(f"The air was at {rh:.0%}; the limits hold below {limits.room_rh:.0%}.")
     return says
@@ -304,4 +318,4 @@ def _suspects(room: list[str]) -> tuple[str, ...]:
 
 def minutes(value: float) -> str:
     """Return a time as a person says it: "45 min", "2 h", "1.5 h"."""
-    return f"{value:g} min" if value < 100 else f"{value / 60:.3g} h"
+    return f"{trimmed(value)} min" if value < 100 else f"{trimmed(value / 60)} h"

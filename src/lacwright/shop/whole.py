@@ -34,17 +34,20 @@ class Book:
             return Derived()
         derived = derive(moves, held=lambda p: self.held.get(p, {}),
                          came=self.came_into, facts=self.facts)  # fmt: skip
+        everything, ever = self.held, self.came
         for (place, lot), ug in derived.lines.items():
-            held = self.held.get(place)
+            held = everything.get(place)
             if held is None:
-                held = self.held[place] = {}
+                held = everything[place] = {}
             left = held.get(lot, 0) + ug
             if left:
                 held[lot] = left
             else:
                 held.pop(lot, None)
             if ug > 0 and place not in OUTSIDE:
-                came = self.came.setdefault(place, {})
+                came = ever.get(place)
+                if came is None:
+                    came = ever[place] = {}
                 came[lot] = came.get(lot, 0) + ug
         return derived
 

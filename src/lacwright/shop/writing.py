@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -166,11 +167,14 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
         sha = hashlib.sha256(canonical(said).encode()).hexdigest()
     except UnicodeEncodeError:
         raise Refusal(what, "a text holds bytes that are no characters", "write it anew") from None
+    except ValueError:  # what JSON has no word for
+        where = next(_no_numbers(said), what)
+        raise Refusal(where, "it is no number", "write a plain number, e.g. 7") from None
     try:
         with transaction.atomic():
             before = Request.objects.filter(token=token).first()
             if before is not None:
-                return _again(before, sha, what)
+                return _again(before, sha, entry)
             writer = Writer(entry, token, at, written)
             answer = json.loads(canonical(do(writer)))
             first = writer.movements[0] if writer.movements else None
@@ -183,7 +187,7 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
         # A COMMIT that reports a fault may have been written all the same: the token tells.
         known, kept = _look_again(token)
         if kept is not None:
-            return _again(kept, sha, what)
+            return _again(kept, sha, entry)
         raise fault_of_the_disk(error, unknown=None if known else token) from None
     except DatabaseError as error:
         raise fault_of_the_disk(error) from error
@@ -254,12 +258,24 @@ def _done_at(entry: Entry, written: int) -> int:
     return at
 
 
-def _again(before: Request, sha: str, what: str) -> Answer:
+def _again(before: Request, sha: str, entry: Entry) -> Answer:
     if before.sha != sha:
-        raise Refusal("--token", f"it was used before, for another request ({before.what}: "
-                      f"{canonical(before.answer)})",
+        wrote = "" if before.movement_id is None else f", which wrote movement {before.movement_id}"
+        raise Refusal("--token", f"it was used before for another request ({before.what}{wrote})",
                       "nothing was written; use a new token, or leave it out")  # fmt: skip
-    return Answer(before.answer, before.movement_id, repeated=True)
+    return Answer(before.answer, before.movement_id, repeated=True, dry_run=entry.dry_run)
+
+
+def _no_numbers(value: Any, name: str = "") -> Iterator[str]:
+    """Yield the names under which something endless, or no number at all, was asked for."""
+    if isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield from _no_numbers(inner, key)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            yield from _no_numbers(inner, name)
+    elif isinstance(value, float) and not math.isfinite(value):
+        yield name
 
 
 def _look_again(token: str) -> tuple[bool, Request | None]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lacwright.figures import Num, Refusal, central
+from lacwright.figures.spoken import trimmed
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.making import Change, adjust
@@ -64,8 +65,8 @@ def blend_to(
         return 1.0, whole
     share = solution_ml / central(whole.after.solution_ml)
     if not 0 < share <= 1 + 1e-9:
-        raise Refusal("--solution", f"the jars make {central(whole.after.solution_ml):.4g} ml, "
-                      f"{solution_ml:.4g} ml are wished",
+        raise Refusal("--solution", f"the jars make {trimmed(central(whole.after.solution_ml), 4)} "
+                      f"ml, {trimmed(solution_ml, 4)} ml are wished",
                       "ask for less, or make the rest anew with 'mix make'")  # fmt: skip
     return min(share, 1.0), Change(
         whole.before.scaled(share), whole.after.scaled(share), whole.add_resin_g * share,
@@ -108,8 +109,8 @@ def pour_to_cut(
     first = solution_ml * over[1] / (over[1] - over[0])
     for name, ml, jar in (("first", first, strong), ("second", solution_ml - first, weak)):
         if ml > central(jar.solution_ml) * (1 + 1e-9):
-            raise Refusal("--jar", f"{ml:.4g} ml of the {name} jar are needed, it holds "
-                          f"{central(jar.solution_ml):.4g} ml", "ask for less")  # fmt: skip
+            raise Refusal("--jar", f"{trimmed(ml, 4)} ml of the {name} jar are needed, it holds "
+                          f"{trimmed(central(jar.solution_ml), 4)} ml", "ask for less")  # fmt: skip
     return first, solution_ml - first
 
 
@@ -135,7 +136,8 @@ def evaporated(*, mix: Mix, lost_g: Num) -> Mix:
         raise Refusal("--lost", "a jar that gained weight took in water or was topped up",
                       "weigh it again; for water no correction is known")  # fmt: skip
     if not every(lost_g < mix.alcohol_g):
-        raise Refusal("--lost", f"only {central(mix.alcohol_g):.4g} g of solvent were in it",
+        raise Refusal("--lost", f"only {trimmed(central(mix.alcohol_g), 4)} g of solvent "
+                      "were in it",
                       "check the weighings: was mix poured out?")  # fmt: skip
     left = 1.0 - lost_g / mix.alcohol_g
     return Mix(mix.resin_g, {a: g * left for a, g in mix.solvent_g.items()}, mix.dye_g,

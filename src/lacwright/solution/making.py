@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lacwright.figures import Num, Refusal, central
+from lacwright.figures.spoken import trimmed
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.mix import Mix
@@ -224,8 +225,8 @@ def correct(
         If more was used than was made, or nothing is left.
     """
     if not every(used_ml < made.solution_ml):
-        raise Refusal("--used", f"{used_ml:.4g} ml were used of "
-                      f"{central(made.solution_ml):.4g} ml that were made, nothing is left",
+        raise Refusal("--used", f"{trimmed(used_ml, 4)} ml were used of "
+                      f"{trimmed(central(made.solution_ml), 4)} ml that were made, nothing is left",
                       "check both amounts, or make a new mix")  # fmt: skip
     left = made.part(ml=used_ml)[1]
     if alcohol is None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar
 
 from lacwright.shop.ledger.moves import (
     AIR,
@@ -19,7 +18,6 @@ from lacwright.shop.ledger.moves import (
 )
 from lacwright.shop.ledger.split import split
 
-K = TypeVar("K")
 Holdings = Mapping[str, int]
 """Micrograms by lot, all above 0."""
 
@@ -59,10 +57,6 @@ class Derived:
     lines: dict[tuple[str, str], int] = field(default_factory=dict)
     edges: list[tuple[str, str, str | None, bool]] = field(default_factory=list)
 
-    def post(self, place: str, lot: str, ug: int) -> None:
-        """Add to a line."""
-        _add(self.lines, (place, lot), ug)
-
 
 def derive(
     moves: Iterable[Move], *, held: Callable[[str], Holdings], came: Callable[[str], Holdings],
@@ -90,7 +84,7 @@ def derive(
     book = _Book(held, came, facts)
     for move in moves:
         _OPS[move["op"]](book, move)
-    return book.out
+    return Derived(book.lines(), book.edges)
 
 
 class _Book:
@@ -100,39 +94,77 @@ class _Book:
         self, held: Callable[[str], Holdings], came: Callable[[str], Holdings], facts: Facts
     ) -> None:
         self._held, self._came, self.facts = held, came, facts
+        self._was: dict[str, Holdings] = {}
         self._now: dict[str, dict[str, int]] = {}
-        self._unread: dict[str, dict[str, int]] = {}
-        self._in: dict[str, dict[str, int]] = {}
-        self.out = Derived()
+        # What only receives need not be read, and what is outside is never asked for.
+        self._more: dict[str, dict[str, int]] = {}
+        self._into: list[tuple[str, Holdings]] = []
+        self.edges: list[tuple[str, str, str | None, bool]] = []
+
+    def lines(self) -> dict[tuple[str, str], int]:
+        """Return what every place gained or lost."""
+        lines: dict[tuple[str, str], int] = {}
+        for place, now in self._now.items():
+            was = self._was[place]
+            for lot, ug in now.items():
+                if more := ug - was.get(lot, 0):
+                    lines[place, lot] = more
+            for lot, ug in was.items():
+                if lot not in now:
+                    lines[place, lot] = -ug
+        for place, parts in self._more.items():
+            for lot, ug in parts.items():
+                lines[place, lot] = ug
+        return lines
 
     def holdings(self, place: str) -> dict[str, int]:
         now = self._now.get(place)
         if now is None:
-            now = self._now[place] = {} if place == _HAND else dict(self._held(place))
-            for lot, ug in self._unread.pop(place, {}).items():
+            was = self._was[place] = self._held(place)
+            now = self._now[place] = dict(was)
+            for lot, ug in self._more.pop(place, {}).items():
                 _add(now, lot, ug)
         return now
 
-    def post(self, place: str, lot: str, ug: int) -> None:
-        """Add to a place and to its line."""
-        if not ug:
-            return
-        self.out.post(place, lot, ug)
-        if place in OUTSIDE:
-            return
-        # What only receives need not be read.
-        now = self._now.get(place)
-        _add(self._unread.setdefault(place, {}) if now is None else now, lot, ug)
-        if ug > 0:
-            _add(self._in.setdefault(place, {}), lot, ug)
-
     def move(self, source: str, to: str, parts: Holdings) -> None:
+        """Move some of every lot; `parts` belongs to the book from now on."""
+        if parts:
+            self.lose(source, parts)
+            self.gain(to, parts)
+
+    def lose(self, place: str, parts: Holdings) -> None:
+        """Take some of every lot out of a place; somewhere it must be gained."""
+        side = self._side(place)
         for lot, ug in parts.items():
-            self.post(source, lot, -ug)
-            self.post(to, lot, ug)
+            left = side.get(lot, 0) - ug
+            if left:
+                side[lot] = left
+            else:
+                side.pop(lot, None)
+
+    def gain(self, place: str, parts: Holdings) -> None:
+        """Put some of every lot into a place; `parts` belongs to the book from now on."""
+        side = self._side(place)
+        for lot, ug in parts.items():
+            there = side.get(lot, 0) + ug
+            if there:
+                side[lot] = there
+            else:
+                side.pop(lot, None)
+        if place not in OUTSIDE:
+            self._into.append((place, parts))
+
+    def _side(self, place: str) -> dict[str, int]:
+        """Return where what a place gains or loses is added."""
+        side = self._now.get(place)
+        if side is None:
+            side = self._more.get(place)
+            if side is None:
+                side = self._more[place] = {}
+        return side
 
     def edge(self, source: str, to: str, *, lot: str | None = None, washed: bool = False) -> None:
-        self.out.edges.append((source, to, lot, washed))
+        self.edges.append((source, to, lot, washed))
 
     def proportions(self, place: str) -> Holdings:
         """Return the make-up of a place, also of one that the book has as empty."""
@@ -140,8 +172,9 @@ class _Book:
         if now:
             return now
         came = dict(self._came(place))
-        for lot, ug in self._in.get(place, {}).items():
-            _add(came, lot, ug)
+        for to, parts in self._into:
+            for lot, ug in parts.items() if to == place else ():
+                _add(came, lot, ug)
         if came:
             return came
         # A lot store of which no amount was ever said holds that lot all the same.
@@ -153,35 +186,38 @@ class _Book:
         if amount["u"] != "ul":
             return int(amount["n"])
         # fsum is exact in any order, so that the order of the lots does not count.
-        volume = math.fsum(ug / self.facts[lot].ug_per_ul for lot, ug in of.items())
+        volume = math.fsum([ug / self.facts[lot].ug_per_ul for lot, ug in of.items()])
         return round(int(amount["n"]) * (sum(of.values()) / volume))
 
-    def pour(self, source: str, to: str, amount: Amount | None) -> dict[str, int]:
-        """Move an amount in proportion, the shortfall from UNACCOUNTED; return what moved."""
+    def drawn(self, source: str, amount: Amount | None) -> tuple[dict[str, int], dict[str, int]]:
+        """Return what an amount takes of every lot in proportion, and the shortfall."""
         if amount is None:
-            return {}
+            return {}, {}
         now = self.holdings(source)
         if amount["u"] == "all":
-            parts = dict(now)
-            self.move(source, to, parts)
-            return parts
-        of = self.proportions(source)
+            return dict(now), {}
+        of = now or self.proportions(source)
         total = self.micrograms(amount, of)
         held = sum(now.values())
         if total <= held:
-            parts = split(total, now)
-            self.move(source, to, parts)
-            return parts
-        parts = dict(now)
-        short = split(total - held, of)
+            return split(total, now), {}
+        return dict(now), split(total - held, of)
+
+    def pour(self, source: str, to: str, amount: Amount | None) -> dict[str, int]:
+        """Move an amount in proportion, the shortfall from UNACCOUNTED; return what moved."""
+        parts, short = self.drawn(source, amount)
         self.move(source, to, parts)
         self.move(UNACCOUNTED, to, short)
-        for lot, ug in short.items():
-            _add(parts, lot, ug)
-        return parts
+        return _sum(parts, short)
 
-    def volatile(self, lot: str) -> bool:
-        return self.facts[lot].volatile
+    def dried(self, parts: Holdings) -> tuple[dict[str, int], dict[str, int]]:
+        """Part what dries away from what stays."""
+        wet: dict[str, int] = {}
+        solid: dict[str, int] = {}
+        facts = self.facts
+        for lot, ug in parts.items():
+            (wet if facts[lot].volatile else solid)[lot] = ug
+        return wet, solid
 
 
 def _come(book: _Book, move: Move) -> None:
@@ -199,7 +235,7 @@ def _take(book: _Book, move: Move) -> None:
 def _dry(book: _Book, move: Move) -> None:
     source = move["from"]
     now = book.holdings(source)
-    solvent = {lot: ug for lot, ug in now.items() if book.volatile(lot)}
+    solvent, _ = book.dried(now)
     gone = min(book.micrograms(move["amount"], now or {NOT_SAID: 1}), sum(solvent.values()))
     book.move(source, AIR, split(gone, solvent))
     book.edge(source, AIR)
@@ -214,7 +250,7 @@ def _found(book: _Book, move: Move) -> None:
     if difference > 0:
         book.move(UNACCOUNTED, place, split(difference, of))
     elif difference < 0 and gone == AIR:
-        solvent = {lot: ug for lot, ug in now.items() if book.volatile(lot)}
+        solvent, _ = book.dried(now)
         dried = min(-difference, sum(solvent.values()))
         book.move(place, AIR, split(dried, solvent))
         rest = -difference - dried
@@ -225,26 +261,40 @@ def _found(book: _Book, move: Move) -> None:
 
 
 def _lay(book: _Book, move: Move) -> None:
-    through, on = move["through"], move["on"]
-    at = through or _HAND
-    before = sum(ug for lot, ug in book.holdings(at).items() if not book.volatile(lot))
-    taken = book.pour(move["from"], at, move["amount"])
-    if through:
-        book.edge(move["from"], through)
-    book.edge(at if through else move["from"], on)
-    if move["amount"] is None:
+    if move["through"]:
+        _lay_through(book, move, move["through"])
         return
-    wet = {lot: ug for lot, ug in book.holdings(at).items() if book.volatile(lot)}
-    book.move(at, AIR, wet)
-    solid = dict(book.holdings(at))
-    new = sum(ug for lot, ug in taken.items() if not book.volatile(lot))
+    source, on = move["from"], move["on"]
+    parts, short = book.drawn(source, move["amount"])
+    book.edge(source, on)
+    book.lose(source, parts)
+    book.lose(UNACCOUNTED, short)
+    wet, solid = book.dried(_sum(parts, short))
+    new = sum(solid.values())
     stays = move["left_ug"]
     if stays is None:
+        stays = round(new * (move["lost_ppm"] / 1_000_000))
+    laid = split(max(new - stays, 0), solid)
+    book.gain(AIR, wet)
+    book.gain(on, laid)
+    book.gain(WASTE, {lot: ug - laid.get(lot, 0) for lot, ug in solid.items()})
+
+
+def _lay_through(book: _Book, move: Move, through: str) -> None:
+    on = move["on"]
+    before = sum(book.dried(book.holdings(through))[1].values())
+    taken = book.pour(move["from"], through, move["amount"])
+    book.edge(move["from"], through)
+    book.edge(through, on)
+    if move["amount"] is None:
+        return
+    wet, solid = book.dried(book.holdings(through))
+    book.move(through, AIR, wet)
+    stays = move["left_ug"]
+    if stays is None:
+        new = sum(book.dried(taken)[1].values())
         stays = before + round(new * (move["lost_ppm"] / 1_000_000))
-    laid = split(max(sum(solid.values()) - stays, 0), solid)
-    book.move(at, on, laid)
-    if not through:
-        book.move(at, WASTE, dict(book.holdings(at)))
+    book.move(through, on, split(max(sum(solid.values()) - stays, 0), solid))
 
 
 def _clear(book: _Book, move: Move) -> None:
@@ -253,7 +303,13 @@ def _clear(book: _Book, move: Move) -> None:
     book.edge(place, WASTE, washed=True)
 
 
-def _add(to: dict[K, int], key: K, ug: int) -> None:
+def _sum(some: dict[str, int], more: dict[str, int]) -> dict[str, int]:
+    if not more:
+        return some
+    return {lot: some.get(lot, 0) + more.get(lot, 0) for lot in {**some, **more}}
+
+
+def _add(to: dict[str, int], key: str, ug: int) -> None:
     """Add to an amount; nothing is kept of what has become nothing."""
     now = to.get(key, 0) + ug
     if now:
@@ -261,9 +317,6 @@ def _add(to: dict[K, int], key: K, ug: int) -> None:
     else:
         to.pop(key, None)
 
-
-_HAND = "hand"
-"""Where a coat passes through if no pad or brush is named: always empty between events."""
 
 _OPS: dict[str, Callable[[_Book, Move], None]] = {
     "come": _come, "take": _take, "dry": _dry, "found": _found, "lay": _lay, "clear": _clear,

@@ -41,6 +41,8 @@ class Coat:
         From which jar, through which pad or brush.
     via : tuple of str
         Through which places it came there, the start first.
+    way : tuple of str
+        The same in words: "jar J1", "jar B", "pad 1".
     laid_ug : dict
         Dry resin and dye it left on the piece, by the number of the lot; empty = not said.
     taken_ug : dict
@@ -59,6 +61,7 @@ class Coat:
     jar: str | None
     applicator: str | None
     via: tuple[str, ...]
+    way: tuple[str, ...]
     laid_ug: Mapping[int, int]
     taken_ug: Mapping[int, int]
     basis: str
@@ -79,8 +82,8 @@ class Coat:
         keys: dict[str, Any] = {
             "movement": self.movement, "at": clock.iso(self.at_us, zone), "what": self.what,
             "number": self.number, "parts": list(self.parts), "job": self.job, "jar": self.jar,
-            "applicator": self.applicator, "via": list(self.via), "resin_g": self.resin_g,
-            "mix_g": self.mix_g, "amount_basis": self.basis,
+            "applicator": self.applicator, "via": list(self.via), "way": list(self.way),
+            "resin_g": self.resin_g, "mix_g": self.mix_g, "amount_basis": self.basis,
             "washed_off": None if self.washed_off_us is None
             else clock.iso(self.washed_off_us, zone),
         }  # fmt: skip
@@ -125,8 +128,8 @@ class JarCarry:
         The jar.
     since_us : int or None
         When it got there; None = the jar it began with.
-    via : tuple of str
-        Through which places.
+    via, way : tuple of str
+        Through which places; the same in words.
     discarded_us : int or None
         When it was washed out.
     contents : Contents
@@ -136,6 +139,7 @@ class JarCarry:
     name: str
     since_us: int | None
     via: tuple[str, ...]
+    way: tuple[str, ...]
     discarded_us: int | None
     contents: Contents
 
@@ -145,7 +149,7 @@ class JarCarry:
         keys: dict[str, Any] = {
             "name": self.name,
             "since": None if self.since_us is None else clock.iso(self.since_us, zone),
-            "via": list(self.via),
+            "via": list(self.via), "way": list(self.way),
             "discarded": None if self.discarded_us is None
             else clock.iso(self.discarded_us, zone),
             **{k: values[k] for k in ("solution_ml", "resin_g", "cut_lb_per_gal")},
@@ -163,11 +167,12 @@ class ApplicatorCarry:
     kind: str
     since_us: int
     via: tuple[str, ...]
+    way: tuple[str, ...]
 
     def as_json(self, zone: dt.tzinfo) -> dict[str, Any]:
         """Return it as plain data."""
         return {"name": self.name, "kind": self.kind, "since": clock.iso(self.since_us, zone),
-                "via": list(self.via)}  # fmt: skip
+                "via": list(self.via), "way": list(self.way)}  # fmt: skip
 
 
 def carried(
@@ -195,6 +200,11 @@ class _Named:
         for some in chunks(sorted(places)):
             rows = Place.objects.filter(id__in=some).values_list("id", "kind", "key")
             self._of.update({place: (kind, key.partition(":")[2]) for place, kind, key in rows})
+        pads = [place for place, (kind, _) in self._of.items() if kind == "applicator"]
+        self._pad: dict[int, str] = {}
+        for some in chunks(pads):
+            kinds = Applicator.objects.filter(place__in=some).values_list("place", "kind")
+            self._pad.update(dict(kinds))
 
     def kind(self, place: int) -> str:
         """Return the kind of a place."""
@@ -203,6 +213,15 @@ class _Named:
     def via(self, edge: Edge | None) -> tuple[str, ...]:
         """Return the names of the places through which it came to an edge."""
         return () if edge is None else tuple(self._of[p][1] for p in self._found.path(edge))
+
+    def way(self, edge: Edge | None) -> tuple[str, ...]:
+        """Return the same in words: "jar J1", "pad 1"."""
+        return () if edge is None else tuple(self._words(p) for p in self._found.path(edge))
+
+    def _words(self, place: int) -> str:
+        kind, name = self._of[place]
+        word = self._pad.get(place, "lot" if kind == "store" else kind)
+        return name if place in self._pad and name.startswith(word) else f"{word} {name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +254,8 @@ def _pieces(onto: list[Edge], named: _Named) -> list[PieceCarry]:
     for place, edges in by_place.items():
         piece = rows[place]
         coats = tuple(
-            _coat(events[root], place, named.via(edge), sums, stripped.get(piece.id, []))
+            _coat(events[root], place, (named.via(edge), named.way(edge)), sums,
+                  stripped.get(piece.id, []))
             for root, edge in edges.items()
         )  # fmt: skip
         out.append(PieceCarry(piece.key, piece.kind, piece.title,
@@ -245,7 +265,8 @@ def _pieces(onto: list[Edge], named: _Named) -> list[PieceCarry]:
 
 
 def _coat(
-    event: _Told, place: int, via: tuple[str, ...], sums: Mapping[tuple[int, int], Sums],
+    event: _Told, place: int, came: tuple[tuple[str, ...], tuple[str, ...]],
+    sums: Mapping[tuple[int, int], Sums],
     strips: list[Event],
 ) -> Coat:  # fmt: skip
     body = event.body
@@ -259,7 +280,7 @@ def _coat(
                 and _takes_off(s, parts)), None)  # fmt: skip
     return Coat(
         event.root, event.at_us, event.kind, body.get("what") or event.kind, body.get("number"),
-        parts, event.job, event.jar, event.applicator, via, laid, taken,
+        parts, event.job, event.jar, event.applicator, *came, laid, taken,
         body.get("amount_basis") or ("not said" if not laid else "estimated"), off,
     )  # fmt: skip
 
@@ -315,7 +336,7 @@ def _jars(contacts: list[Contact], named: _Named) -> list[JarCarry]:
     ordered = sorted(contacts, key=lambda c: (c.edge is not None, c.since))
     return [
         JarCarry(rows[c.place].key, None if c.edge is None else c.since[0], named.via(c.edge),
-                 None if c.until == END else c.until[0], inside[c.place])
+                 named.way(c.edge), None if c.until == END else c.until[0], inside[c.place])
         for c in ordered if c.place in rows
     ]  # fmt: skip
 
@@ -326,6 +347,7 @@ def _applicators(contacts: list[Contact], named: _Named) -> list[ApplicatorCarry
         found = Applicator.objects.filter(place__in=some, opened__event__void=False)
         rows.update({row.place_id: row for row in found})
     return [
-        ApplicatorCarry(rows[c.place].key, rows[c.place].kind, c.since[0], named.via(c.edge))
+        ApplicatorCarry(rows[c.place].key, rows[c.place].kind, c.since[0], named.via(c.edge),
+                        named.way(c.edge))
         for c in sorted(contacts, key=lambda c: c.since) if c.place in rows
     ]  # fmt: skip

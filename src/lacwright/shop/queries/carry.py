@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lacwright.shop import clock
@@ -26,10 +26,10 @@ from lacwright.shop.queries.loss import (
 )
 from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.proving import Quarantine, proof
-from lacwright.shop.queries.spread_on import BEGINNING, END, Moment, reach
+from lacwright.shop.queries.spread_on import BEGINNING, Moment, reach
+from lacwright.shop.queries.tainted import bad_since
 from lacwright.shop.queries.went import Went, where_went
 from lacwright.shop.reading import snapshot
-from lacwright.shop.verdict import PASSED
 from lacwright.trade import table
 
 __all__ = [
@@ -145,16 +145,15 @@ def recall(
         now_us = clock.now_us() if now_us is None else now_us
         failed = tests.quarantine(jar.key, "jar")
         start, words = BEGINNING, "from its beginning"
-        good = [t for t in tests.tests if t.test == "drying" and t.verdict == PASSED
-                and (failed is None or t.at_us <= failed.at_us)]  # fmt: skip
+        good = tests.last_good(failed)
         if since_us is not None:
             start = (since_us, -1, -1)
             words = f"from {clock.plain(since_us, zone)} on, as asked for"
         elif everything:
             words = "from its beginning, as asked for"
-        elif good:
-            start = (good[-1].at_us, good[-1].movement, END[0])
-            words = f"since its last passed test on {clock.plain(good[-1].at_us, zone)}"
+        elif good is not None:
+            start = bad_since(tests, failed)
+            words = f"since its last passed test on {clock.plain(good.at_us, zone)}"
         else:
             words += ": no passed test is on record"
         since = None if start == BEGINNING else start[0]
@@ -163,7 +162,10 @@ def recall(
         coats = [coat for piece in pieces for coat in piece.coats]
         lots = lots_in(coats, jars)
         inside = next(j.contents for j in jars if j.name == jar.key)
-        fresh = fresh_mix(inside, coats, lots, at_us=now_us, zone=zone)
+        beside = tuple((j.name, j.contents.numbers[0]["solution_ml"]) for j in jars
+                       if j.name != jar.key and j.discarded_us is None
+                       and not (j.contents.empty and not j.contents.unsaid))  # fmt: skip
+        fresh = replace(fresh_mix(inside, coats, lots, at_us=now_us, zone=zone), beside=beside)
         return Recall(
             "jar", jar.key, since, words, failed, _before(jar, start),
             None if opened is None else _days(opened, now_us, zone),

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, QuerySet, Sum
+from django.db.models import QuerySet, Sum
 
 from lacwright.figures import Figure, exact, given, unknown
-from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, alcohol_of, density_of
+from lacwright.figures.spoken import brief, founded
+from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, OTHER, alcohol_of, density_of
 from lacwright.shop.models import Balance, Flow, Line, Lot, Place
+from lacwright.shop.queries.unsaid import unsaid_in
 from lacwright.solution import MIX_KEYS, Answer, Mix, Resin, answer, mix_values, resin_named
 from lacwright.solution.shown import MASS_KEYS
 from lacwright.trade import table
@@ -58,6 +60,9 @@ class Held:
             "claimed": self.claimed,
             "g": self.g,
         }
+        if lot.kind == OTHER and self.came_mixed:
+            out["ml"], out["density_g_ml"] = self.g / density_of(lot), density_of(lot)
+            out["density_from"] = "given" if lot.density_g_ml is not None else _assumed_density()
         if lot.kind == ALCOHOL:
             out["ml"] = self.g / density_of(lot)
             if not alcohol_of(lot).known:
@@ -135,11 +140,16 @@ class Contents:
         if self.empty:
             return "cannot estimate without anything in it: the book has it as empty"
         if self.unknown_g * 1e6 >= DUST_UG:
-            return (f"cannot estimate without the make-up of {self.unknown_g:.3g} g in it: nobody "
-                    "said what that is; a weighed, dried sample tells the cut")  # fmt: skip
+            return (f"cannot estimate without the make-up of {brief(self.unknown_g)} g in it: "
+                    "nobody said what that is; a weighed, dried sample tells the cut")  # fmt: skip
         if float(self.mix.alcohol_ml) <= 0:
             return "cannot estimate without alcohol: there is none in it"
         return None
+
+    @property
+    def _resin_known(self) -> bool:
+        """Whether the resin in it is known though no cut can be given: there is no alcohol."""
+        return not (self.unsaid or self.empty or self.unknown_g * 1e6 >= DUST_UG)
 
     @property
     def no_masses(self) -> str | None:
@@ -158,7 +168,7 @@ class Contents:
         if why is not None:
             missing = dict.fromkeys(MIX_KEYS, why)
             values: dict[str, float | None] = dict.fromkeys(MIX_KEYS)
-            if not (self.unsaid or self.empty):
+            if self._resin_known:
                 values["resin_g"] = float(self.mix.total_resin_g)
                 del missing["resin_g"]
             return values, missing
@@ -179,7 +189,7 @@ class Contents:
             out = Answer()
             for key in MIX_KEYS:
                 out.put(key, unknown(_UNITS[key], why))
-            if not (self.unsaid or self.empty):
+            if self._resin_known:
                 out.put("resin_g", resin)
             return out
         inputs = {
@@ -216,6 +226,14 @@ class Contents:
                 "lots": [h.as_json() for h in self.held], "missing": missing}  # fmt: skip
 
 
+def _assumed_density() -> str:
+    """Return on what the density of a liquid rests that nobody weighed."""
+    row = table("solution")["alcohol_density"]
+    figure = row.figure()
+    return (f"assumed, {figure.low:g} to {figure.high:g} g/ml as the alcohols that suit have "
+            f"({founded(row.mark, row.source)}); resin in it makes it heavier")  # fmt: skip
+
+
 _UNITS = {"resin_g": "g", "alcohol_ml": "ml", "alcohol_g": "g", "solution_ml": "ml",
           "solution_g": "g", "cut_lb_per_gal": "lb/gal", "resin_g_per_l_alcohol": "g/l",
           "solids_mass_fraction": "1", "solids_volume_fraction": "1"}  # fmt: skip
@@ -238,7 +256,7 @@ def contents(place_key: str, *, at_us: int | None = None) -> Contents:
         return contents_of([place])[place.id]
     rows = Line.objects.filter(place=place, about__event__at_us__lte=at_us)
     flows = Flow.objects.filter(to=place, at_us__lte=at_us)
-    return _with_lots(place, rows, _unsaid(flows).get(place.id, ()))
+    return _with_lots(place, rows, _sources(flows, until_us=at_us).get(place.id, ()))
 
 
 def contents_of(places: Iterable[Place]) -> dict[int, Contents]:
@@ -259,7 +277,7 @@ def contents_of(places: Iterable[Place]) -> dict[int, Contents]:
     held: dict[int, list[Held]] = defaultdict(list)
     for place, lot, ug in sorted(amounts, key=lambda row: lots[row[1]].key):
         held[place].append(Held(lots[lot], ug))
-    unsaid = _unsaid(flows)
+    unsaid = _sources(flows)
     return {
         number: Contents(place.key, tuple(held.get(number, ())), unsaid.get(number, ()))
         for number, place in by_id.items()
@@ -282,7 +300,8 @@ def came_into(place_key: str) -> Contents:
     )  # fmt: skip
     for lot, ug in rows:
         sums[lot] += max(ug, 0)
-    return _of_sums(place, sums, _unsaid(Flow.objects.filter(to=place)).get(place.id, ()))
+    unsaid = _sources(Flow.objects.filter(to=place), ever=True)
+    return _of_sums(place, sums, unsaid.get(place.id, ()))
 
 
 def resin_of(lot: Lot) -> Resin:
@@ -311,21 +330,12 @@ def _lots(numbers: set[int]) -> dict[int, Lot]:
     return {lot.id: lot for lot in rows if lot.id in numbers}
 
 
-def _unsaid(flows: QuerySet[Flow]) -> dict[int, tuple[str, ...]]:
+def _sources(
+    flows: QuerySet[Flow], *, until_us: int | None = None, ever: bool = False
+) -> dict[int, tuple[str, ...]]:  # fmt: skip
     """Return, by place, from where something came in without an amount."""
-    # Plus nothing: to be looked up by the event, of which there are few lines; a place may have
-    # very many.
-    lines = Line.objects.annotate(where=F("place_id") + 0).filter(
-        about=OuterRef("event"), where=OuterRef("to_id")
-    )
-    # An amount that was taken back leaves lines that cancel out.
-    amounts = lines.values("about", "lot").annotate(u=Sum("ug")).exclude(u=0)
-    flows = flows.exclude(Exists(amounts))
-    out: dict[int, dict[str, None]] = defaultdict(dict)
-    named = flows.order_by("at_us", "event", "step").values_list("to", "source__key", "lot__key")
-    for to, source, lot in named:
-        out[to][source if lot is None else f"store:{lot}"] = None
-    return {to: tuple(keys) for to, keys in out.items()}
+    found = unsaid_in(flows, until_us=until_us, ever=ever)
+    return {to: tuple(dict.fromkeys(u.source for u in mine)) for to, mine in found.items()}
 
 
 def _plain(place: str) -> str:

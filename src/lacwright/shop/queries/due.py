@@ -15,7 +15,9 @@ from lacwright.shop.verdict import minutes
 from lacwright.solution.ageing import EXPECT_FAILURE, MATTERS, PASSED, YOUNG
 
 DISCARD, GO_ON, TEST, TEST_SOON = "discard", "go on with the test", "test", "test if it matters"
-_ORDER = (DISCARD, GO_ON, TEST, TEST_SOON)
+ORDER = (DISCARD, GO_ON, TEST, TEST_SOON)
+SUSPECT = 1e3
+"""What holds some of a failed mix goes before all that is only old."""
 _HOW = {"jar": "a drop on glass beside a drop of a fresh mix",
         "lot": "a few grams in fresh alcohol, shaken now and then"}  # fmt: skip
 
@@ -75,8 +77,15 @@ def due(*, at_us: int | None = None) -> tuple[Due, ...]:
         The moment; now if not given.
     """
     stock = shelf.stock(at_us=at_us)
-    found = [*_jars(stock.jars), *_flakes(stock.lots)]
-    return tuple(sorted(found, key=lambda d: (_ORDER.index(d.what), -d.urgency, d.name)))
+    return due_among(jars=stock.jars, lots=stock.lots)
+
+
+def due_among(
+    *, jars: Iterable[shelf.JarLine], lots: Iterable[shelf.LotLine]
+) -> tuple[Due, ...]:  # fmt: skip
+    """Return what is due of some lines of the shelf, the most urgent first."""
+    found = [*_jars(jars), *_flakes(lots)]
+    return tuple(sorted(found, key=lambda d: (ORDER.index(d.what), -d.urgency, d.name)))
 
 
 def _jars(lines: Iterable[shelf.JarLine]) -> Iterable[Due]:
@@ -89,6 +98,12 @@ def _jars(lines: Iterable[shelf.JarLine]) -> Iterable[Due]:
             yield Due(DISCARD, "jar", line.jar.key, shelf.FAILED, days, None, how, 1.0)
             continue
         yield from _running("jar", line.jar.key, line.proof, line.zone)
+        if line.suspect:
+            if not line.proof.running:
+                held = " and ".join(t.words(line.zone) for t in line.suspect)
+                yield Due(TEST, "jar", line.jar.key, f"it holds {held}", days, None,
+                          f"{_HOW['jar']}, or discard it", SUSPECT)  # fmt: skip
+            continue
         if line.since is None and not line.proof.running:
             yield Due(TEST, "jar", line.jar.key, "neither date nor test is known", None, None,
                       _HOW["jar"], 1.0)  # fmt: skip

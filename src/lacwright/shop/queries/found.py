@@ -12,9 +12,15 @@ from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 from lacwright.shop.facts import FLAKES, density_of
 from lacwright.shop.models import Applicator, Balance, Event, Flow, Jar, Line, Lot, Piece
 from lacwright.shop.queries import shelf
-from lacwright.shop.queries.carry import recall
 from lacwright.shop.queries.movement_words import words_of
-from lacwright.shop.queries.proving import proofs, quarantine
+from lacwright.shop.queries.proving import proofs
+from lacwright.shop.queries.tainted import Taint, taints
+
+__all__ = [
+    "ALL", "STANDING", "THERE", "WASHED_OUT", "Choosable", "Found", "PadLine", "Taint", "Told",
+    "agreed_on", "applicators_to_take", "find_jars", "find_lots", "find_pads", "jars_to_take",
+    "lots_to_take", "next_name", "panels_with", "reached", "taints", "told_of",
+]  # fmt: skip
 
 STANDING, WASHED_OUT, THERE, ALL = "standing", "washed out", "there", "all"
 MOST_CHOICES = 60
@@ -260,35 +266,6 @@ def find_pads(words: str = "") -> list[PadLine]:
         for row in found
     ]  # fmt: skip
     return sorted(lines, key=lambda line: line.clean)
-
-
-@dataclass(frozen=True)
-class Taint:
-    """A jar or lot that failed its test and of which something is in a jar."""
-
-    kind: str
-    name: str
-    since_us: int | None
-
-
-def taints(jar: Jar) -> list[Taint]:
-    """Return what failed its test and is in a jar: jars poured into it, flakes it was made of.
-
-    What was poured before the last passed test of the other jar does not count.
-    """
-    parents = shelf._ancestors({jar.place_id}) - {jar.place_id}
-    out: list[Taint] = []
-    for other in Jar.objects.filter(place__in=parents).select_related("place"):
-        if quarantine(other) is None:
-            continue
-        for carries in recall(other).jars:
-            if carries.name == jar.key:
-                out.append(Taint("jar", other.key, carries.since_us))
-    held = Balance.objects.filter(place=jar.place_id, ug__gt=0, lot__kind=FLAKES)
-    tests = proofs("lot", only=held.values_list("lot", flat=True))
-    out += [Taint("lot", key, None) for key, proof in tests.items()
-            if proof.quarantine(key, "lot") is not None]  # fmt: skip
-    return out
 
 
 def _in_the_record() -> Exists:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from lacwright.figures.spoken import trimmed
 from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of
 from lacwright.shop.models import Balance, Lot
 from lacwright.shop.queries import shelf
@@ -74,6 +75,8 @@ class Replacement:
         Alcohol for it.
     why_not : str or None
         Why there is none, or what is short.
+    beside : tuple of (jar, ml or None)
+        Further jars that carry it: what is in them is lost as well, and not counted here.
     """
 
     cut: float | None
@@ -81,6 +84,7 @@ class Replacement:
     flakes: tuple[tuple[str, float], ...]
     alcohol_ml: float | None
     why_not: str | None
+    beside: tuple[tuple[str, float | None], ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
@@ -91,7 +95,13 @@ class Replacement:
         }  # fmt: skip
         reason = self.why_not or "a lot of flakes is replaced by weight"
         why = dict.fromkeys(keys, reason) | {"why_not": "there is enough of a good lot"}
-        return {**keys, "missing": {k: why[k] for k, v in keys.items() if v is None}}
+        beside = [
+            {"jar": jar, "solution_ml": ml,
+             "missing": {} if ml is not None else {"solution_ml": "what is in it is not known"}}
+            for jar, ml in self.beside
+        ]  # fmt: skip
+        return {**keys, "jars_not_counted": beside,
+                "missing": {k: why[k] for k, v in keys.items() if v is None}}  # fmt: skip
 
 
 def lots_in(coats: Sequence[Coat], jars: Sequence[JarCarry]) -> dict[int, Lot]:
@@ -215,7 +225,8 @@ def _pick(
             ))  # fmt: skip
             left = best.left or 0.0
             short = None if left >= need_g else (
-                f"{best.lot.key} has {left:.3g} g of the {need_g:.3g} g of {grade} that are needed"
+                f"{best.lot.key} has {trimmed(left)} g of the {trimmed(need_g)} g of {grade} that "
+                "are needed"
             )  # fmt: skip
             return ((best.lot.key, need_g),), short
     return (), f"no lot of {grade} that has not failed its test is on the shelf"

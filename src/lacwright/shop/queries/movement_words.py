@@ -31,9 +31,26 @@ def _receive(body: Body) -> str:
 
 
 def _describe(body: Body) -> str:
+    if body["table"] == "setting":
+        return _setting(body["name"], body["now"].get("value"), body["was"].get("value"))
     changed = ", ".join(f"{name} from {_value(body['was'][name])} to {_value(now)}"
                         for name, now in body["now"].items())  # fmt: skip
     return f"changed the description of {body['table']} {body['name']}: {changed}"
+
+
+def _setting(name: str, now: Any, was: Any) -> str:
+    """Return how a setting changed: of an own figure what was typed, else the value itself."""
+    before = "" if was is None or was == "" else f" (before: {_set_to(was)})"
+    if now is None or now == "":
+        return f"took the setting {name} away{before}"
+    return f"set {name} to {_set_to(now)}{before}"
+
+
+def _set_to(value: Any) -> str:
+    if not isinstance(value, Mapping):
+        return str(value)
+    unit = "" if value.get("unit") in (None, "", "1") else f" {value['unit']}"
+    return str(value.get("said") or f"{plain_number(value['value'])}{unit}")
 
 
 def _count(body: Body) -> str:
@@ -66,7 +83,8 @@ def _pour(body: Body) -> str:
 
 def _weigh(body: Body) -> str:
     net = body["net_g"]
-    how = f"{net:g} g of mix" if net is not None else f"{body['gross_g']:g} g with the jar"
+    how = (f"{plain_number(net)} g of mix" if net is not None
+           else f"{plain_number(body['gross_g'])} g with the jar")  # fmt: skip
     return f"weighed jar {_ref(body, 'jar')}: {how}{_gone(body)}"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,8 +52,13 @@ class LogLine:
         The version before it.
     counts : bool
         Whether it is the version that counts.
+    state : str
+        "counts", "replaced" by a later version, "taken back", or, of what takes one back, "undo"
+        and, where it was brought back since, "undone".
     words : str
         What it says.
+    facts : mapping
+        What was written down, by the names under which it can be corrected.
     """
 
     number: int
@@ -65,7 +70,9 @@ class LogLine:
     reason: str
     replaces: int | None
     counts: bool
+    state: str
     words: str
+    facts: Mapping[str, Any]
 
     def as_json(self, zone: dt.tzinfo) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
@@ -73,7 +80,7 @@ class LogLine:
             "movement": self.number, "observation": self.root, "kind": self.kind,
             "at": clock.iso(self.at_us, zone), "written": clock.iso(self.written_us, zone),
             "author": self.author, "reason": self.reason, "replaces": self.replaces,
-            "counts": self.counts, "words": self.words,
+            "counts": self.counts, "state": self.state, "words": self.words,
             "missing": {} if self.replaces else {"replaces": "it is the first version"},
         }  # fmt: skip
 
@@ -159,15 +166,30 @@ def _concerning(thing: Thing) -> Q:
 def _lines(rows: Sequence[Movement]) -> Iterable[LogLine]:
     roots = {row.root_id or row.id for row in rows}
     versions: dict[int, list[int]] = {}
+    voids: set[int] = set()
     chain = Movement.objects.filter(Q(id__in=roots) | Q(root__in=roots)).order_by("id")
-    for number, root in chain.values_list("id", "root"):
+    for number, root, kind in chain.values_list("id", "root", "kind"):
         versions.setdefault(root or number, []).append(number)
+        if kind == VOID:
+            voids.add(number)
     for row in rows:
         root = row.root_id or row.id
         mine = versions[root]
         earlier = [n for n in mine if n < row.id]
+        later = [n for n in mine if n > row.id]
         yield LogLine(
             row.id, root, row.kind, row.at_us, row.written_us, row.author, row.reason,
-            earlier[-1] if earlier else None, mine[-1] == row.id and row.kind != VOID,
-            words_of(row.kind, row.body),
+            earlier[-1] if earlier else None, not later and row.kind != VOID,
+            _state(row, later, voids), words_of(row.kind, row.body),
+            {name: value for name, value in row.body.items() if name not in ("refs", "moves")},
         )  # fmt: skip
+
+
+def _state(row: Movement, later: Sequence[int], voids: set[int]) -> str:
+    """Return what became of a version, by the versions of its observation after it."""
+    if row.kind == VOID:
+        return "undone" if later else "undo"
+    if not later:
+        return "counts"
+    # Taken back is the version that an undo took away and no correction stands in for.
+    return "taken back" if set(later) <= voids else "replaced"

@@ -7,13 +7,12 @@ named, so that it takes no longer however large the record is.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 from lacwright.plan import Lot, Own
 from lacwright.shop import clock
 from lacwright.shop.models import Event, Jar
 from lacwright.shop.models import Lot as LotRow
-from lacwright.shop.plan_link import FromRecord, _jar
+from lacwright.shop.plan_link import FromRecord, plan_jar, plan_lot
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.at_hand import jars_at_hand
 from lacwright.shop.queries.preferences import zone
@@ -63,7 +62,8 @@ def tested_jars(*, now_us: int) -> tuple[Lot, ...]:
 
 
 def _lots(numbers: Iterable[int], now_us: int) -> tuple[Lot, ...]:
-    return tuple(_lot(line) for line in shelf.lots(at_us=now_us, only={"id__in": list(numbers)}))
+    only = {"id__in": list(numbers)}
+    return tuple(plan_lot(line) for line in shelf.lots(at_us=now_us, only=only))
 
 
 def _jars(names: Iterable[str], now_us: int) -> tuple[Lot, ...]:
@@ -71,11 +71,6 @@ def _jars(names: Iterable[str], now_us: int) -> tuple[Lot, ...]:
     if not rows:
         return ()
     return tuple(
-        _jar(line) for line in shelf.jars(at_us=now_us, only=rows)
+        plan_jar(line) for line in shelf.jars(at_us=now_us, only=rows)
         if line.word not in (shelf.EMPTY, shelf.DISCARDED)
     )  # fmt: skip
-
-
-def _lot(line: shelf.LotLine) -> Lot:
-    lot = replace(line.plan_lot(), logged=True)
-    return replace(lot, passed=False) if line.failed else lot

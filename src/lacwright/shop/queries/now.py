@@ -77,15 +77,14 @@ def stands(*, at_us: int, zone: dt.tzinfo) -> Now:
     jars, more_jars = _jars()
     jar_lines = shelf.jars(at_us=at_us, only=jars)
     lot_lines = shelf.lots(at_us=at_us, only={"id__in": _flakes()})
-    found = [*dues._jars(jar_lines), *dues._flakes(lot_lines)]
-    due = sorted(found, key=lambda d: (dues._ORDER.index(d.what), -d.urgency, d.name))
+    due = dues.due_among(jars=jar_lines, lots=lot_lines)
     looks = {
         (kind, name): test.look_us
         for kind, name, proof in (*(("jar", j.jar.key, j.proof) for j in jar_lines),
                                   *(("lot", x.lot.key, x.proof) for x in lot_lines))
         for test in proof.running if test.look_us is not None
     }  # fmt: skip
-    return Now(tuple(_lanes(jobs, zone)), tuple(due), looks, more_jobs, more_jars)
+    return Now(tuple(_lanes(jobs, zone)), due, looks, more_jobs, more_jars)
 
 
 def _jobs() -> tuple[list[Job], bool]:

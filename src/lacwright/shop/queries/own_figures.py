@@ -232,7 +232,7 @@ def _line(name: str, given: Mapping[str, Figure], told: list[Told]) -> OwnLine:
         return OwnLine(name, prior.unit, words, prior, given.get(name))
     family = name if name == EVAPORATION else name.partition(".")[0]
     prior = prior_of(name)
-    seen, left_out = _sorted_out(told, prior)
+    seen, left_out = _sorted_out(told, prior, small=family == LEFT_IN)
     learned = _learned(name, family, prior, seen, given)
     return OwnLine(name, _UNITS[family], _WORDS[family], prior, given.get(name), learned,
                    tuple(seen), tuple(left_out))  # fmt: skip
@@ -285,8 +285,14 @@ def prior_ln_sd(family: str, prior: Figure) -> float:
     return math.log(prior.high / prior.low) / (2 * Z95)
 
 
-def _sorted_out(told: list[Told], prior: Figure) -> tuple[list[Told], list[Told]]:
-    """Part what counts from what does not; a value far off what is usual is odd, not counted."""
+def _sorted_out(
+    told: list[Told], prior: Figure, *, small: bool = False
+) -> tuple[list[Told], list[Told]]:  # fmt: skip
+    """Part what counts from what does not; a value far off what is usual is odd, not counted.
+
+    `small`: however small it is, it counts, since it was weighed and the usual is but a guess: a
+    small pad keeps little.
+    """
     times = table("film")["odd_own"].number("value")
     values = [t.value for t in told if t.value is not None]
     middle, wide = prior.value, times
@@ -298,7 +304,9 @@ def _sorted_out(told: list[Told], prior: Figure) -> tuple[list[Told], list[Told]
     for one in told:
         if one.value is None:
             left_out.append(one)
-        elif middle is not None and not middle / wide <= one.value <= middle * wide:
+        elif middle is not None and not (
+            (small or middle / wide <= one.value) and one.value <= middle * wide
+        ):
             left_out.append(Told(one.name, one.movement, one.at_us, one.value,
                                  "odd, not counted: check the weighing"))  # fmt: skip
         else:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 
-from django.db.models import Exists, OuterRef, Sum
+from django.db.models import Sum
 
 from lacwright.shop.models import Event, Flow, Line, Lot
 from lacwright.shop.queries.contents import Contents, Held
+from lacwright.shop.queries.unsaid import unsaid_in
 
 Key = tuple[int, int]
 """When it was done, and the root: the order of events."""
@@ -73,12 +74,7 @@ def _read(
 
 def _unsaid(places: list[int]) -> dict[int, list[tuple[Key, str]]]:
     """Return, by place, when something came in without an amount, and from where."""
-    lines = Line.objects.filter(about=OuterRef("event"), place=OuterRef("to"))
-    flows = (
-        Flow.objects.filter(to__in=places).exclude(Exists(lines)).exclude(source__kind="air")
-        .values_list("to", "at_us", "event", "source__key", "lot__key")
-    )  # fmt: skip
     out: dict[int, list[tuple[Key, str]]] = defaultdict(list)
-    for to, at_us, event, source, lot in flows:
-        out[to].append(((at_us, event), source if lot is None else f"store:{lot}"))
+    for place, mine in unsaid_in(Flow.objects.filter(to__in=places), ever=True).items():
+        out[place] = [(u.moment[:2], u.source) for u in mine]
     return out

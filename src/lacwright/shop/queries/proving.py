@@ -12,8 +12,11 @@ from lacwright.shop.models import Event, Jar, Lot, Movement
 from lacwright.shop.verdict import FAILED, PASSED, RUNNING, Times
 from lacwright.solution import DatedTest
 
-DECIDES = {"jar": ("drying", "water-spot"), "lot": ("dissolve",)}
-"""Tests that shut a jar or a lot if they fail; the last of each kind counts."""
+DECIDES = {"jar": ("drying",), "lot": ("dissolve",)}
+"""Tests that shut a jar or a lot if they fail; the last of each kind counts.
+
+A drop of water on a film shuts nothing: it whitens many a sound one.
+"""
 
 
 @dataclass(frozen=True)
@@ -27,6 +30,12 @@ class Tested:
     says: tuple[str, ...]
     limits: Mapping[str, Any]
     body: Mapping[str, Any]
+
+    def as_json(self, zone: dt.tzinfo) -> dict[str, Any]:
+        """Return it as plain data."""
+        return {"observation": self.movement, "test": self.test,
+                "at": clock.iso(self.at_us, zone), "verdict": self.verdict,
+                "says": list(self.says)}  # fmt: skip
 
     @property
     def look_us(self) -> int | None:
@@ -78,6 +87,17 @@ class Proof:
         last = decided[-1]
         return DatedTest(clock.day_of(last.at_us, zone), last.verdict == PASSED)
 
+    def last_good(self, failed: Quarantine | None) -> Tested | None:
+        """Return the last passed drying test, of those before it failed."""
+        good = [t for t in self.tests if t.test == "drying" and t.verdict == PASSED
+                and (failed is None or t.at_us <= failed.at_us)]  # fmt: skip
+        return good[-1] if good else None
+
+    def last(self, kind: str) -> Tested | None:
+        """Return the last test of those that decide, whatever it said."""
+        mine = [t for t in self.tests if t.test in DECIDES[kind]]
+        return mine[-1] if mine else None
+
     @property
     def running(self) -> tuple[Tested, ...]:
         """Tests that were begun and are not decided: the last of each kind."""
@@ -126,11 +146,23 @@ def proof(thing: Jar | Lot, *, at_us: int | None = None) -> Proof:
     return Proof(tuple(tested(event.movement, event.root_id) for event in rows))
 
 
-def proofs(kind: str, *, only: Iterable[int] | None = None) -> dict[str, Proof]:
-    """Return the tests of all jars ("jar") or lots ("lot") that have any, by name: one query."""
+def proofs(
+    kind: str, *, only: Iterable[int] | None = None, places: Iterable[int] | None = None
+) -> dict[str, Proof]:
+    """Return the tests of jars ("jar") or lots ("lot") that have any, by name: one query.
+
+    Parameters
+    ----------
+    kind : str
+        "jar" or "lot".
+    only, places : iterable of int, optional
+        Their numbers, or those of their places; all of them if left out.
+    """
     rows = Event.objects.filter(**{f"{kind}__isnull": False}, kind="test", void=False)
     if only is not None:
         rows = rows.filter(**{f"{kind}__in": list(only)})
+    if places is not None:
+        rows = rows.filter(**{f"{kind}__place__in": list(places)})
     found: dict[str, list[Tested]] = {}
     rows = rows.select_related("movement").order_by("at_us", "root")
     for event in rows:

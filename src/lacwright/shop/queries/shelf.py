@@ -14,16 +14,19 @@ from lacwright.plan.piece import Lot as PlanLot
 from lacwright.plan.stock import age_word
 from lacwright.shop import clock
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, alcohol_of, density_of
-from lacwright.shop.models import Balance, Event, Flow, Jar, Lot
+from lacwright.shop.models import Balance, Event, Jar, Lot
 from lacwright.shop.queries.contents import Contents, contents_of, resin_of
+from lacwright.shop.queries.poured import pours, with_sources
 from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.proving import NOTHING, Proof, proof, proofs
+from lacwright.shop.queries.tainted import Taint, of_lots, poured_in, with_proof
 from lacwright.solution import Resin, age, ageing_class
 from lacwright.solution.ageing import BEFORE_USE, EXPECT_FAILURE, Age
 from lacwright.trade import table
 
 EMPTY, DISCARDED, REORDER = "empty", "discarded", "reorder"
 TEST_FIRST, TOO_OLD, FAILED = "test first", "too old to trust untested", "failed its test"
+TAINTED = "holds some of what failed its test"
 LIQUIDS = (ALCOHOL, DYE)
 
 
@@ -170,6 +173,8 @@ class JarLine:
         The moment it is looked at.
     zone : tzinfo
         Of the shop.
+    taints : tuple of Taint
+        What failed its test and is in it: jars, lots of flakes.
     """
 
     jar: Jar
@@ -180,11 +185,19 @@ class JarLine:
     proof: Proof
     at_us: int
     zone: dt.tzinfo
+    taints: tuple[Taint, ...] = ()
 
     @property
     def failed(self) -> bool:
         """Whether it is shut since it failed its test."""
         return self.proof.quarantine(self.jar.key, "jar") is not None
+
+    @property
+    def suspect(self) -> tuple[Taint, ...]:
+        """What failed its test and is in it, unless a passed test of its own proves it since."""
+        if self.empty or self.discarded_us is not None:
+            return ()
+        return tuple(t for t in self.taints if t.proved_us is None)
 
     @property
     def empty(self) -> bool:
@@ -233,6 +246,8 @@ class JarLine:
             return FAILED
         if self.empty:
             return EMPTY
+        if self.suspect:
+            return TAINTED
         if self.proof.running:
             return "test running"
         if self.since is None:
@@ -260,21 +275,25 @@ class JarLine:
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
         jar, test = self.jar, self.proof.dated("jar", self.zone)
+        last = self.proof.last("jar")
         keys: dict[str, Any] = {
             "name": jar.key, "purpose": jar.purpose, "word": self.word,
             "mixed": clock.iso(self.opened_us, self.zone),
             "in_solution_since": self.since and self.since.isoformat(),
-            "test_by": None if self.age is None else self.age.test_by.isoformat(),
+            "test_by": None if self.age is None or self.failed else self.age.test_by.isoformat(),
             "tested": test and test.on.isoformat(), "passed": None if test is None else test.passed,
+            "last_test": last and last.as_json(self.zone),
             "discarded": None if self.discarded_us is None
             else clock.iso(self.discarded_us, self.zone),
             "tare_g": jar.tare_g, "mouth_mm": jar.mouth_mm, "claimed_cut": jar.claimed_cut,
-            "note": jar.note,
+            "note": jar.note, "taints": [t.as_json(self.zone) for t in self.taints],
         }  # fmt: skip
-        why = {"tested": "no test is on record", "passed": "no test is on record",
+        none = "no test is on record" if last is None else f"no test of it said: {last.verdict}"
+        why = {"tested": none, "passed": none, "last_test": "no test is on record",
                "discarded": "it was not washed out", "tare_g": "not said", "mouth_mm": "not said",
                "claimed_cut": "it was mixed here, or no cut is claimed",
-               "test_by": "its day is not on record, or later than the day that is looked at",
+               "test_by": "it failed its test: the calendar has no more to say" if self.failed
+               else "its day is not on record, or later than the day that is looked at",
                "in_solution_since": "it was there when the record began"}  # fmt: skip
         inside = self.contents.as_json()
         missing = {k: why[k] for k, v in keys.items() if v is None} | inside["missing"]
@@ -350,14 +369,18 @@ def jars(*, at_us: int | None = None, only: Iterable[int] | None = None) -> tupl
     if only is not None:
         discards = discards.filter(jar__in=[jar.id for jar in found])
     gone: Mapping[int, int] = dict(discards.values_list("jar").annotate(last=Max("at_us")))
-    tests = proofs("jar", only=only)
-    since = in_solution_since(None if only is None else [jar.place_id for jar in found])
+    among = None if only is None else with_sources(jar.place_id for jar in found)
+    tests, since = proofs("jar", places=among), _since(among)
+    bad, bad_lots = poured_in(among, tests), of_lots(inside.values())
     moment, zone = clock.now_us() if at_us is None else at_us, shop_zone()
-    return tuple(
-        JarLine(jar, inside[jar.place_id], _at(jar), since.get(jar.place_id, _at(jar)),
-                gone.get(jar.id), tests.get(jar.key, NOTHING), moment, zone)
-        for jar in found
-    )  # fmt: skip
+
+    def line(jar: Jar) -> JarLine:
+        mine, place = tests.get(jar.key, NOTHING), inside[jar.place_id]
+        taints = (*with_proof(bad.get(jar.place_id, ()), mine), *bad_lots.get(place.place, ()))
+        return JarLine(jar, place, _at(jar), since.get(jar.place_id, _at(jar)), gone.get(jar.id),
+                       mine, moment, zone, taints)  # fmt: skip
+
+    return tuple(line(jar) for jar in found)
 
 
 def lot_line(lot: Lot, *, at_us: int | None = None) -> LotLine:
@@ -383,26 +406,19 @@ def in_solution_since(only: Iterable[int] | None = None) -> dict[int, int]:
     only : iterable of int, optional
         Places that are asked for; the jars from which they came are looked up with them.
     """
+    return _since(None if only is None else with_sources(only))
+
+
+def _since(among: Iterable[int] | None) -> dict[int, int]:
     opened = Jar.objects.filter(opened__event__void=False)
-    flows = Flow.objects.filter(source__kind="jar", to__kind="jar")
-    if only is not None:
-        with_parents = _ancestors(set(only))
-        opened, flows = opened.filter(place__in=with_parents), flows.filter(to__in=with_parents)
+    if among is not None:
+        among = list(among)
+        opened = opened.filter(place__in=among)
     since: dict[int, int] = dict(opened.values_list("place", "opened__event__at_us"))
-    for source, to in flows.order_by("at_us", "event", "step").values_list("source", "to"):
-        if source in since and to in since:
-            since[to] = min(since[to], since[source])
+    for step in pours(among):
+        if step.source in since and step.to in since:
+            since[step.to] = min(since[step.to], since[step.source])
     return since
-
-
-def _ancestors(places: set[int]) -> set[int]:
-    """Return places with all jars from which something was poured into them."""
-    wave, found = places, set(places)
-    while wave:
-        into = Flow.objects.filter(to__in=wave, source__kind="jar")
-        wave = set(into.values_list("source", flat=True)) - found
-        found |= wave
-    return found
 
 
 def _lot_line(

@@ -10,14 +10,15 @@ the names they have in the body. It returns the whole body as it should have bee
 anew, and refuses what could not have been written down either. A kind whose facts are kept in a
 row as well (a description, a claimed cut) also puts a function into `SETTLE`: it gets the root and
 the body that will count (None: taken back), brings the row in line, and returns the roots of the
-observations that rest on what changed in it.
+observations that rest on what changed in it. A kind of which more is to be said puts a function
+into `CHECK`: it gets the new version and returns sentences, or refuses what cannot be.
 """
 
 from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -25,9 +26,11 @@ from django.db.models import Q
 
 from lacwright.figures import Refusal, nearest
 from lacwright.shop import names
-from lacwright.shop.ledger import Move
+from lacwright.shop.ledger import Move, places_of
 from lacwright.shop.models import Applicator, Customer, Event, Jar, Job, Lot, Movement, Piece
+from lacwright.shop.queries.tainted import Listed, listed_coats
 from lacwright.shop.replay import VOID
+from lacwright.shop.services.in_time import refuse_out_of_time
 from lacwright.shop.writing import AHEAD_US, Answer, Entry, Writer, write
 
 
@@ -44,6 +47,8 @@ Recompose = Callable[[Mapping[str, Any], Mapping[str, Any]], Body]
 RECOMPOSE: dict[str, Recompose] = {}
 Settle = Callable[[Movement, Body | None], tuple[int, ...]]
 SETTLE: dict[str, Settle] = {}
+Check = Callable[[Movement], Sequence[str]]
+CHECK: dict[str, Check] = {}
 
 _THINGS: tuple[tuple[str, Any], ...] = (
     ("lot", Lot), ("jar", Jar), ("applicator", Applicator), ("piece", Piece), ("job", Job),
@@ -54,7 +59,18 @@ _SHOWN = 5
 
 
 def write_body(w: Writer, kind: str, body: Body, **more: Any) -> Movement:
-    """Write an observation down from its body."""
+    """Write an observation down from its body.
+
+    Raises
+    ------
+    Refusal
+        If it cannot have been done at its moment: before a jar was made, after it was washed out.
+    """
+    replaces: Movement | None = more.get("replaces")
+    refuse_out_of_time(
+        kind=kind, refs=body.refs, moves=body.moves, at_us=more.get("at_us") or w.at_us,
+        root=None if replaces is None else replaces.root_id or replaces.id,
+    )  # fmt: skip
     return w.movement(kind, refs=body.refs, moves=body.moves, facts=body.facts, **more)
 
 
@@ -83,9 +99,13 @@ def undo(*, movement: int, entry: Entry) -> Answer:
         kind = event.kind
         _register(kind)
         rederive = SETTLE[kind](root, None) if kind in SETTLE else ()
-        w.movement(VOID, refs=event.movement.body["refs"], facts={"was": kind}, replaces=root,
+        body = event.movement.body
+        places = set(places_of(body["moves"]))
+        listed = listed_coats(places)
+        w.movement(VOID, refs=body["refs"], facts={"was": kind}, replaces=root,
                    rederive=rederive)  # fmt: skip
-        return {"movement": root.id, "kind": kind, "undone": True}
+        return {"observation": root.id, "kind": kind, "undone": True,
+                "says": _moved(listed, listed_coats(places), but=root.id)}  # fmt: skip
 
     return write("undo", {"movement": movement}, entry, do)
 
@@ -126,10 +146,14 @@ def amend(
                           "take it back and write it down anew")  # fmt: skip
         body = RECOMPOSE[last.kind](last.body, changes)
         rederive = SETTLE[last.kind](root, body) if last.kind in SETTLE else ()
-        write_body(w, last.kind, body, replaces=root, rederive=rederive,
-                   at_us=last.at_us if at_us is None else at_us)  # fmt: skip
-        return {"movement": root.id, "kind": last.kind, "undone": False,
-                "changed": sorted(changes)}  # fmt: skip
+        places = {*places_of(last.body["moves"]), *places_of(body.moves)}
+        listed = listed_coats(places)
+        made = write_body(w, last.kind, body, replaces=root, rederive=rederive,
+                          at_us=last.at_us if at_us is None else at_us)  # fmt: skip
+        says = CHECK[last.kind](made) if last.kind in CHECK else ()
+        return {"observation": root.id, "kind": last.kind, "undone": False,
+                "changed": sorted(changes),
+                "says": [*says, *_moved(listed, listed_coats(places))]}  # fmt: skip
 
     request = {"movement": movement, "changes": dict(changes), "at_us": at_us}
     return write("amend", request, entry, do)
@@ -151,6 +175,26 @@ def merged(
             raise Refusal(name, "it is not among what can be corrected", mend)
     facts = {name: value for name, value in body.items() if name not in ("refs", "moves")}
     return {**facts, **changes}
+
+
+def _moved(before: Listed, after: Listed, *, but: int | None = None) -> list[str]:
+    """Return which coats a correction took from the lists of failed jars, and put on them."""
+    out = []
+    for thing in sorted({*before, *after}):
+        was, now = before.get(thing, frozenset()), after.get(thing, frozenset())
+        for coats, words in ((was - now - {but}, "no longer"), (now - was, "now")):
+            if coats:
+                out.append(f"{_coats(coats)} {words} on the list of what carries {thing[0]} "
+                           f"'{thing[1]}', which failed its test.")  # fmt: skip
+    return out
+
+
+def _coats(roots: Iterable[int]) -> str:
+    named = sorted(roots)
+    shown = ", ".join(str(n) for n in named[:_SHOWN]) + (", ..." if len(named) > _SHOWN else "")
+    return f"1 coat (movement {shown}) is" if len(named) == 1 else (
+        f"{len(named)} coats (movements {shown}) are"
+    )  # fmt: skip
 
 
 def _found(number: int) -> tuple[Movement, Event]:

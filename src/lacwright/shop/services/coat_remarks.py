@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
 from lacwright.shop.facts import DYE, FLAKES, density_of
 from lacwright.shop.ledger import UNACCOUNTED
@@ -70,7 +71,7 @@ def before(
 
 def remarks(state: Before, body: Body, at_us: int) -> list[str]:
     """Return what differs from the plan, in a sentence each."""
-    out = [*_of_the_jar(state, body, at_us), *_of_the_plan(state, body),
+    out = [*_of_the_jar(state, body), *_of_the_plan(state, body),
            *_of_the_wait(state, body, at_us)]  # fmt: skip
     if state.work.job is None:
         out += [f"Job '{name}' is open on this piece: name it, or the coat is not counted there."
@@ -100,12 +101,8 @@ def landed(
     }  # fmt: skip
 
 
-def _of_the_jar(state: Before, body: Body, at_us: int) -> list[str]:
+def _of_the_jar(state: Before, body: Body) -> list[str]:
     out, inside, name = [], state.inside, state.jar.key
-    opened = state.jar.opened
-    if opened is not None and at_us < opened.event.at_us:
-        return [f"Jar '{name}' was made only at {clock.plain(opened.event.at_us, zone())}: check "
-                "the jar, and both times."]  # fmt: skip
     amount = body.moves[0]["amount"]
     if amount is not None and not inside.unsaid:
         held = inside.total_g
@@ -115,8 +112,9 @@ def _of_the_jar(state: Before, body: Body, at_us: int) -> list[str]:
         if held is not None and taken > held:
             unit = "g" if amount["u"] == "ug" else "ml"
             out.append(
-                f"The record has only {held:.3g} {unit} in jar '{name}'; {taken - held:.3g} "
-                f"{unit} are booked as unaccounted: weigh the jar and write it down."
+                f"The record has only {trimmed(held)} {unit} in jar '{name}'; "
+                f"{trimmed(taken - held)} {unit} are booked as unaccounted: weigh the jar and "
+                "write it down."
             )
     planned = state.planned
     if planned is None or inside.no_cut is not None:

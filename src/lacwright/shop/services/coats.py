@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lacwright.figures import Refusal, nearest
+from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock, names
 from lacwright.shop.ledger import Amount, Move, dry, grams, lay, millilitres
 from lacwright.shop.models import Applicator, Jar
@@ -20,7 +21,8 @@ from lacwright.shop.queries.preferences import zone
 from lacwright.shop.queries.progress import Step, zones_meant, zones_of
 from lacwright.shop.queries.proving import quarantine
 from lacwright.shop.services import work as said
-from lacwright.shop.services.amend import RECOMPOSE, Body, write_body
+from lacwright.shop.services.amend import CHECK, RECOMPOSE, Body, write_body
+from lacwright.shop.services.coat_checks import check_coat
 from lacwright.shop.services.coat_remarks import before, landed, remarks
 from lacwright.shop.services.work import Work, area_of, parts_of, work_of
 from lacwright.shop.writing import Answer, Entry, Writer, write
@@ -31,9 +33,9 @@ WEIGHED, MEASURED, ESTIMATED, NOT_SAID = "weighed", "measured", "estimated", "no
 GIVEN, NOT_KNOWN = "given", "not known"
 SPRAY, GUN = "spray", "gun"
 ARGUMENTS = (
-    "jar", "parts", "faces", "method", "what", "number", "applicator", "before_g", "after_g",
-    "used_ml", "open_min", "evaporated_g", "left_g", "minutes", "area_m2", "until_us", "note",
-    "in_spite",
+    "job", "piece", "jar", "parts", "faces", "method", "what", "number", "applicator", "before_g",
+    "after_g", "used_ml", "open_min", "evaporated_g", "left_g", "minutes", "area_m2", "until_us",
+    "note", "in_spite",
 )  # fmt: skip
 """What can be said of a coat, and put right later."""
 _RECKONED = ("method", "what", "area_m2", "evaporated_g")
@@ -125,7 +127,7 @@ def lay_coat(
             **{word: body.refs.get(word) for word in ("job", "piece", "jar", "applicator")},
             **{k: v for k, v in body.facts.items() if k not in ("given", "planned")},
             **landed(made.id, work.place, found.place.key, body.facts),
-            "says": [*_says(body), *remarks(state, body, w.at_us)],
+            "says": [*check_coat(made), *_says(body), *remarks(state, body, w.at_us)],
         }  # fmt: skip
 
     return write(KIND, {"job": job, "piece": piece, **asked}, entry, do)
@@ -226,7 +228,8 @@ def _taken(
             raise Refusal("--after", f"the jar weighs {after_g:g} g after the coat and "
                           f"{before_g:g} g before it", "swap them, or weigh again")  # fmt: skip
         if loss <= (evaporated or 0.0):
-            raise Refusal("--after", f"the jar lost {loss:.3g} g, and {evaporated:.3g} g of that "
+            raise Refusal("--after", f"the jar lost {trimmed(loss)} g, and "
+                          f"{trimmed(evaporated or 0.0)} g of that "
                           "would have evaporated", "weigh again, or say --evaporated")  # fmt: skip
         return _Taken(grams(loss - (evaporated or 0.0)), WEIGHED, evaporated, basis, before_g,
                       after_g, None, open_min)  # fmt: skip
@@ -332,8 +335,15 @@ def _recompose(body: Mapping[str, Any], changes: Mapping[str, Any]) -> Body:
             asked[name] = None
     refs = body["refs"]
     asked |= {"jar": refs["jar"], "applicator": refs.get("applicator"), **changes}
-    work = work_of(refs.get("job"), refs["piece"])
-    return _compose(work, asked, body.get("planned"))
+    planned, job, piece = body.get("planned"), refs.get("job"), refs["piece"]
+    if {"job", "piece"} & set(changes):
+        # On other work it is no step of that plan: what the plan told of it was done all the same.
+        planned = None
+        asked |= {name: body[name] for name in ("method", "what") if name not in changes}
+        job = changes.get("job", job)
+        piece = changes.get("piece", piece if "job" not in changes or not job else None)
+    return _compose(work_of(job or None, piece or None), asked, planned)
 
 
 RECOMPOSE[KIND] = _recompose
+CHECK[KIND] = check_coat

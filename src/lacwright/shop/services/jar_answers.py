@@ -8,13 +8,14 @@ from typing import Any
 from django.db.models import Sum
 
 from lacwright.figures import Caution, Figure, Refusal
-from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of
+from lacwright.shop.facts import ALCOHOL, FLAKES
 from lacwright.shop.ledger import AIR, UNACCOUNTED
 from lacwright.shop.models import Jar, Line, Lot, Movement
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.contents import Contents, Held, contents, resin_of
+from lacwright.shop.queries.suiting import suits_lac
 from lacwright.shop.writing import Writer
-from lacwright.solution import cautions_of, give_back, slowest_ready, suits
+from lacwright.solution import cautions_of, give_back, slowest_ready
 from lacwright.trade import table
 
 
@@ -37,7 +38,9 @@ def after(jar: Jar, w: Writer, *, takes: Sequence[Mapping[str, Any]] = ()) -> di
     if takes:
         figures["ready_after_h"] = ready
         out["ready_after_h"], out["takes"] = ready.value, [dict(t) for t in takes]
-    out["says"] = says(line.contents)
+    held = line.taints if line.discarded_us is None and not line.empty else ()
+    out["says"] = [*(taint.holding(f"jar {jar.key}", line.zone) for taint in held),
+                   *says(line.contents)]  # fmt: skip
     out["figures"] = {name: slim(figure) for name, figure in figures.items()}
     out["cautions"] = [c.as_json() for c in cautions(line.contents, takes)]
     return out
@@ -53,9 +56,10 @@ def says(inside: Contents) -> list[str]:
         out.append(f"That is a {cut:.3g}-lb cut, too thick to pour: was a gram meant for an ounce?")
     for held in inside.held:
         if held.lot.kind == ALCOHOL:
-            verdict, why = suits(alcohol_of(held.lot))
-            if verdict == "no":
-                out.append(f"{held.lot.key} does not suit shellac: {why}.")
+            verdict, why = suits_lac(held.lot)
+            if verdict != "yes":
+                fit = "does not suit shellac" if verdict == "no" else "suits shellac only in part"
+                out.append(f"{held.lot.key} {fit}: {why}.")
     return out
 
 
@@ -81,15 +85,6 @@ def added(made: Movement, place_key: str) -> dict[str, Any]:
     )  # fmt: skip
     lots = {key: ug / 1e6 for key, ug in rows if ug > 0}
     return {"g": sum(lots.values()), "lots": lots}
-
-
-def short(made: Movement) -> dict[str, float]:
-    """Return, by lot, what was taken that the book did not have [g]."""
-    rows = (
-        Line.objects.filter(about=made, place__key=UNACCOUNTED).values("lot__key")
-        .annotate(u=Sum("ug")).order_by("lot__key").values_list("lot__key", "u")
-    )  # fmt: skip
-    return {key: -ug / 1e6 for key, ug in rows if ug < 0}
 
 
 def lost(jar: Jar, made: Movement, gone: str) -> dict[str, Any]:

@@ -17,7 +17,8 @@ from lacwright.shop.ledger import ALL, WASTE, Move, clear, found, grams, take
 from lacwright.shop.models import Applicator, Event, Jar, Lot
 from lacwright.shop.queries import proving
 from lacwright.shop.queries.preferences import zone
-from lacwright.shop.services.amend import RECOMPOSE, Body, merged
+from lacwright.shop.services.amend import CHECK, RECOMPOSE, Body, merged
+from lacwright.shop.services.lot_remarks import early_lots
 from lacwright.shop.services.lots import checked_gone, unsaid_lot
 
 LOT, JAR, GRADE, SPIRIT = "lot", "jar", "grade", "alcohol"
@@ -40,6 +41,7 @@ def add(jar: Jar, facts: Mapping[str, Any], *, at_us: int | None = None) -> Body
     """Return the body of something added to a jar."""
     if at_us is not None:
         not_washed_out(jar, at_us)
+        refuse_curing(jar, facts.get("in_spite", ""), at_us)
     if facts["why"] not in WHY:
         raise Refusal("--for", f"'{facts['why']}' is no reason to add something",
                       nearest(facts["why"], WHY[1:]))  # fmt: skip
@@ -65,6 +67,7 @@ def pour(jar: Jar, facts: Mapping[str, Any], *, at_us: int | None = None) -> Bod
             raise Refusal("--to", f"jar '{to_name}' is poured into itself", "name another jar")
         if at_us is not None:
             not_washed_out(target, at_us)
+            refuse_curing(target, facts.get("in_spite", ""), at_us)
         to = target.place.key
     elif to_kind == "applicator":
         pad = names.find(Applicator, to_name, "--pad")
@@ -161,6 +164,24 @@ def refuse_shut(source: Jar | Lot, at_us: int) -> None:
         raise Refusal(what, f"{what} '{source.key}' {shut.words(zone())} and is shut", mend)
 
 
+def refuse_curing(jar: Jar, in_spite: str, at_us: int) -> None:
+    """Refuse to put something into a jar that had failed its test, unless it is said why.
+
+    Raises
+    ------
+    Refusal
+        With what to do instead.
+    """
+    shut = proving.quarantine(jar, at_us=at_us)
+    if shut is not None and not in_spite.strip():
+        raise Refusal(
+            "jar", f"jar '{jar.key}' {shut.words(zone())} and is shut: fresh flakes or fresh "
+            "alcohol do not cure it, and what is put into it is lost with it",
+            f"mix a new jar and pour this one away ('jar discard {jar.key}'), or let a later test "
+            f"pass ('jar test {jar.key}'); if it went in all the same, say why with --in-spite",
+        )  # fmt: skip
+
+
 def not_washed_out(jar: Jar, at_us: int) -> None:
     """Refuse to do something to a jar that had been washed out at that time."""
     gone = Event.objects.filter(jar=jar, kind="discard", void=False, at_us__lte=at_us).first()
@@ -174,14 +195,15 @@ def _jar_of(body: Mapping[str, Any]) -> Jar:
     return Jar.objects.select_related("place").get(key=body["refs"]["jar"])
 
 
+CHECK["mix"] = CHECK["add"] = early_lots
 RECOMPOSE["mix"] = lambda body, changes: mix(
     _jar_of(body), merged(body, changes, ("takes", "wished_cut", "wished_ml"))
 )
 RECOMPOSE["add"] = lambda body, changes: add(
-    _jar_of(body), merged(body, changes, ("takes", "why", "to_cut"))
+    _jar_of(body), merged(body, changes, ("takes", "why", "to_cut", "in_spite"))
 )
 RECOMPOSE["pour"] = lambda body, changes: pour(
-    _jar_of(body), merged(body, changes, ("to_kind", "to_name", "amount"))
+    _jar_of(body), merged(body, changes, ("to_kind", "to_name", "amount", "in_spite"))
 )
 RECOMPOSE["discard"] = lambda body, changes: discard(_jar_of(body), merged(body, changes, ()))
 

@@ -129,6 +129,12 @@ def read_take(text: str, where: str) -> Take:
     name, colon, said = text.rpartition(":")
     name, said = (name.strip(), said.strip()) if colon else (text.strip(), "")
     place = f'{where} "{text}"'
+    if not name:
+        raise Refusal(place, "no lot, jar, grade or alcohol is named",
+                      'write e.g. "garnet-b12: 60 g"')  # fmt: skip
+    if colon and not said:
+        raise Refusal(place, "no amount stands after the colon",
+                      'write e.g. "can-3: 60 g", or the name alone if nobody knows')  # fmt: skip
     kind, key = _meant(name, place)
     of, unit = {"grade": FLAKES, "alcohol": ALCOHOL, "jar": "jar"}.get(kind, ""), "g"
     if kind == "lot":
@@ -146,6 +152,8 @@ def read_share(text: str, where: str) -> tuple[str, float]:
         For a share that is none.
     """
     name, colon, said = text.rpartition(":")
+    if not (name if colon else text).strip():
+        raise Refusal(f'{where} "{text}"', "no lot and no grade is named", "write e.g. garnet-b12")
     if not colon:
         return text.strip(), 1.0
     share = read(said, u.SHARE, f'{where} "{text}"')

@@ -12,13 +12,14 @@ from lacwright.figures import Refusal, nearest
 from lacwright.shop import names
 from lacwright.shop.facts import ALCOHOL
 from lacwright.shop.ledger import AIR, WASTE, Amount
-from lacwright.shop.models import Jar, Lot
+from lacwright.shop.models import Jar, Lot, Movement
 from lacwright.shop.services import jar_bodies as bodies
 from lacwright.shop.services.amend import write_body
 from lacwright.shop.services.describing import describe
-from lacwright.shop.services.jar_answers import added, after, lost, short
+from lacwright.shop.services.jar_answers import added, after, lost
 from lacwright.shop.services.jar_bodies import GRADE, JAR, LOT, SPIRIT
 from lacwright.shop.services.jar_sums import to_cut_amount
+from lacwright.shop.services.lot_remarks import early_lots, short
 from lacwright.shop.writing import Answer, Entry, Writer, write
 
 __all__ = [
@@ -91,7 +92,7 @@ def mix_jar(
         body = bodies.mix(row, facts, at_us=w.at_us)
         row.opened = write_body(w, "mix", body)
         row.save()
-        return {**after(row, w, takes=body.facts["takes"]), "short": short(row.opened)}
+        return _with_remarks(after(row, w, takes=body.facts["takes"]), row.opened)
 
     return write("mix_jar", request, entry, do)
 
@@ -146,7 +147,8 @@ def fill_jar(
 
 
 def pour(
-    *, jar: str, to_kind: str, to_name: str = "", amount: Amount | None, entry: Entry
+    *, jar: str, to_kind: str, to_name: str = "", amount: Amount | None, in_spite: str = "",
+    entry: Entry,
 ) -> Answer:  # fmt: skip
     """Write down that something of a jar went into another, a pad or brush, or the waste.
 
@@ -160,28 +162,35 @@ def pour(
         Which jar, pad or brush.
     amount : Amount or None
         By weight or volume, ALL, or None = not said.
+    in_spite : str
+        Why it went into a jar that had failed its test.
     entry : Entry
         Who and when.
 
     Raises
     ------
     Refusal
-        For an unknown jar, or one that failed its test and is not poured away.
+        For an unknown jar, or one that failed its test and is not poured away; for one poured
+        into that failed its test.
     """
 
     def do(w: Writer) -> dict[str, Any]:
         row = names.find(Jar, jar, "jar")
-        facts = {"to_kind": to_kind, "to_name": to_name, "amount": amount}
+        facts = {"to_kind": to_kind, "to_name": to_name, "amount": amount,
+                 "in_spite": in_spite.strip()}  # fmt: skip
         body = bodies.pour(row, facts, at_us=w.at_us)
         made = write_body(w, "pour", body)
         return {**after(row, w), "to": body.facts["to"], "poured": added(made, body.facts["to"]),
                 "short": short(made)}  # fmt: skip
 
-    request = {"jar": jar, "to_kind": to_kind, "to_name": to_name, "amount": amount}
+    request = {"jar": jar, "to_kind": to_kind, "to_name": to_name, "amount": amount,
+               "in_spite": in_spite}  # fmt: skip
     return write("pour", request, entry, do)
 
 
-def add_to_jar(*, jar: str, takes: Sequence[Take], why: str = "", entry: Entry) -> Answer:
+def add_to_jar(
+    *, jar: str, takes: Sequence[Take], why: str = "", in_spite: str = "", entry: Entry
+) -> Answer:  # fmt: skip
     """Write down that something was added to a jar.
 
     Parameters
@@ -192,26 +201,35 @@ def add_to_jar(*, jar: str, takes: Sequence[Take], why: str = "", entry: Entry) 
         What went in; flakes by weight.
     why : str
         "thin", "strengthen", "correct", "top-up", "give-back" or "".
+    in_spite : str
+        Why it went in though the jar had failed its test.
     entry : Entry
         Who and when.
 
     Raises
     ------
     Refusal
-        As for `mix_jar`; for a jar that was washed out.
+        As for `mix_jar`; for a jar that was washed out, or failed its test.
     """
     said = [t.as_json() for t in takes]
 
     def do(w: Writer) -> dict[str, Any]:
         row = names.find(Jar, jar, "jar")
-        body = bodies.add(row, {"takes": said, "why": why, "to_cut": None}, at_us=w.at_us)
+        body = bodies.add(
+            row,
+            {"takes": said, "why": why, "to_cut": None, "in_spite": in_spite.strip()},
+            at_us=w.at_us,
+        )
         made = write_body(w, "add", body)
-        return {**after(row, w, takes=body.facts["takes"]), "short": short(made)}
+        return _with_remarks(after(row, w, takes=body.facts["takes"]), made)
 
-    return write("add_to_jar", {"jar": jar, "takes": said, "why": why}, entry, do)
+    return write("add_to_jar", {"jar": jar, "takes": said, "why": why, "in_spite": in_spite},
+                 entry, do)  # fmt: skip
 
 
-def correct_jar(*, jar: str, to_cut: float, lot: str, entry: Entry) -> Answer:
+def correct_jar(
+    *, jar: str, to_cut: float, lot: str, in_spite: str = "", entry: Entry
+) -> Answer:  # fmt: skip
     """Bring what is left in a jar to a cut with alcohol or flakes of a lot; write that down.
 
     Coats that were laid before are not touched.
@@ -224,6 +242,8 @@ def correct_jar(*, jar: str, to_cut: float, lot: str, entry: Entry) -> Answer:
         The cut it should have [lb/gal].
     lot : str
         What is added: alcohol where the jar is too strong, flakes where it is too thin.
+    in_spite : str
+        Why it went in though the jar had failed its test.
     entry : Entry
         Who and when.
 
@@ -238,12 +258,17 @@ def correct_jar(*, jar: str, to_cut: float, lot: str, entry: Entry) -> Answer:
         amount, change = to_cut_amount(row, to_cut=to_cut, lot=added_lot, at_us=w.at_us)
         why = "thin" if added_lot.kind == ALCOHOL else "strengthen"
         takes = [Take(LOT, added_lot.key, amount).as_json()]
-        body = bodies.add(row, {"takes": takes, "why": "correct", "to_cut": to_cut}, at_us=w.at_us)
+        body = bodies.add(
+            row,
+            {"takes": takes, "why": "correct", "to_cut": to_cut, "in_spite": in_spite.strip()},
+            at_us=w.at_us,
+        )
         made = write_body(w, "add", body)
-        return {**after(row, w, takes=body.facts["takes"]), "how": why, **change,
-                "short": short(made)}  # fmt: skip
+        told = {**after(row, w, takes=body.facts["takes"]), "how": why, **change}
+        return _with_remarks(told, made)
 
-    return write("correct_jar", {"jar": jar, "to_cut": to_cut, "lot": lot}, entry, do)
+    return write("correct_jar", {"jar": jar, "to_cut": to_cut, "lot": lot, "in_spite": in_spite},
+                 entry, do)  # fmt: skip
 
 
 def weigh_jar(
@@ -319,6 +344,11 @@ def describe_jar(*, jar: str, changes: Mapping[str, Any], entry: Entry) -> Answe
         return {**after(row, w), "was": made.body["was"], "now": made.body["now"]}
 
     return write("describe_jar", {"jar": jar, "changes": dict(changes)}, entry, do)
+
+
+def _with_remarks(told: dict[str, Any], made: Movement) -> dict[str, Any]:
+    """Return an answer with what is odd about the lots that were taken of."""
+    return {**told, "short": short(made), "says": [*told["says"], *early_lots(made)]}
 
 
 def _new_jar(

@@ -14,10 +14,12 @@ from lacwright.shop.facts import ABRASIVE, ALCOHOL, FLAKES, KINDS, density_of
 from lacwright.shop.ledger import AIR, UNACCOUNTED, WASTE, Amount, come, found
 from lacwright.shop.models import Line, Lot
 from lacwright.shop.queries import shelf
-from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
+from lacwright.shop.queries.suiting import suits_lac
+from lacwright.shop.services.amend import CHECK, RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.describing import describe
+from lacwright.shop.services.lot_remarks import taken_before
 from lacwright.shop.writing import Answer, Entry, Writer, write
-from lacwright.solution import Resin, read_alcohol, read_grade, suits
+from lacwright.solution import Resin, read_alcohol, read_grade
 from lacwright.trade import table
 
 GONE = (UNACCOUNTED, WASTE, AIR)
@@ -335,9 +337,7 @@ def _says(lot: Lot) -> list[str]:
     """Return what is worth knowing about a lot."""
     if lot.kind != ALCOHOL:
         return []
-    from lacwright.shop.facts import alcohol_of
-
-    verdict, why = suits(alcohol_of(lot))
+    verdict, why = suits_lac(lot)
     if verdict == "no":
         return [f"It does not suit shellac: {why}."]
     return [f"{why}."] if verdict == "weak" else []
@@ -375,6 +375,7 @@ def _lot_of(body: Mapping[str, Any]) -> Lot:
     return Lot.objects.select_related("place").get(key=body["refs"]["lot"])
 
 
+CHECK["receive"] = taken_before
 RECOMPOSE["receive"] = lambda body, changes: _receive(
     _lot_of(body), merged(body, changes, ("amount", "opening"))
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from lacwright.figures import Figure, Refusal
-from lacwright.files.own import read_own
+from lacwright.files.own import example, own_keys, read_own
 from lacwright.shop.models import Setting
 from lacwright.shop.queries.preferences import OWN
 from lacwright.shop.services.describing import set_setting
@@ -29,14 +29,14 @@ def set_own(*, name: str, value: str | float | bool, entry: Entry) -> Answer:
     Refusal
         For a name that nobody reads, or a value that is none.
     """
+    found = read_figures(name, value)
 
     def do(w: Writer) -> dict[str, Any]:
-        found = read_figures(name, value)
         for key, figure in found.items():
             set_setting(w, OWN + key, {"value": figure.number(), "unit": figure.unit,
                                        "said": str(value)})  # fmt: skip
-        return {"figures": [{"name": key, "value": figure.number(), "unit": figure.unit}
-                            for key, figure in found.items()]}  # fmt: skip
+        return {"own_figures": [{"name": key, "value": figure.number(), "unit": figure.unit}
+                                for key, figure in found.items()]}  # fmt: skip
 
     return write("set_own", {"name": name, "value": value}, entry, do)
 
@@ -69,10 +69,37 @@ def read_figures(name: str, value: str | float | bool) -> dict[str, Figure]:
     """
     hand, wrong = read_own({name: value}, "record")
     if wrong:
-        at = "NAME" if "is called" in wrong[0].what else "VALUE"
-        raise wrong[0].at(at)
+        raise _placed(wrong[0], name, value)
     found = {key: figure for key, figure in hand.own.items() if isinstance(figure, Figure)}
     if not found:
         raise Refusal("NAME", f"'{name}' is not kept in the record",
                       "write it into the piece file or a hand file")  # fmt: skip
     return found
+
+
+def _placed(refusal: Refusal, name: str, value: str | float | bool) -> Refusal:
+    """Return a refusal at NAME or VALUE; of a number that cannot be, with what it may be."""
+    if "is called" in refusal.what:
+        return refusal.at("NAME")
+    text = str(value).strip().lower()
+    key = next((k for k in own_keys() if k.name.partition("<")[0] in (name, _family(name))), None)
+    if key is None or not (text.startswith("-") or text.lstrip("+") in _ENDLESS):
+        return refusal.at("VALUE")
+    what = f"'{value}' is below zero" if text.startswith("-") and text.lstrip("-") not in _ENDLESS \
+        else f"'{value}' is no number"  # fmt: skip
+    return Refusal("VALUE", what, f"write {_RANGE.get(key.kind, 'zero or more')}, "
+                   f"e.g. {_ONE.get(key.kind) or example(key)}")  # fmt: skip
+
+
+def _family(name: str) -> str:
+    """Return "spread." of "spread.brush"."""
+    return f"{name.partition('.')[0]}."
+
+
+_ONE = {"spreads": '"85 ml/m2"'}
+"""Of a figure that a hand file may give coat by coat: one is kept in the record."""
+_ENDLESS = ("nan", "inf", "infinity")
+_RANGE = {"share": "0 to 100 %"} | dict.fromkeys(
+    ("ratio", "cut", "spreads", "density"), "more than zero"
+)  # fmt: skip
+"""What a figure of a kind may be, where nothing at all is too little or there is a most."""

@@ -29,7 +29,7 @@ def set_zone(*, name: str, entry: Entry) -> Answer:
     """
 
     def do(w: Writer) -> dict[str, Any]:
-        clock.read_zone(name.strip())
+        clock.read_zone(name.strip(), "--zone")
         set_setting(w, "zone", name.strip())
         return {"zone": name.strip()}
 
@@ -55,7 +55,7 @@ def set_currency(*, text: str, entry: Entry) -> Answer:
     def do(w: Writer) -> dict[str, Any]:
         found = text.strip()
         if len(found) > LONGEST_CURRENCY or any(c.isdigit() or not c.isprintable() for c in found):
-            raise Refusal("currency", f"'{text}' is no currency", "write e.g. EUR")
+            raise Refusal("--currency", f"'{text}' is no currency", "write e.g. EUR")
         set_setting(w, "currency", found)
         return {"currency": found}
 

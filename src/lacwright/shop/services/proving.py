@@ -14,6 +14,7 @@ from lacwright.shop.queries.contents import contents
 from lacwright.shop.queries.preferences import OWN, own_given
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.describing import set_setting
+from lacwright.shop.services.jar_bodies import not_washed_out
 from lacwright.shop.verdict import (
     NOT_JUDGED,
     RUNNING,
@@ -90,6 +91,8 @@ def record_test(
         if isinstance(thing, Lot) and thing.kind != "flakes":
             raise Refusal("lot", f"lot '{thing.key}' is {thing.kind}",
                           "the dissolve test is one of flakes")  # fmt: skip
+        if isinstance(thing, Jar):
+            not_washed_out(thing, w.at_us)
         facts: dict[str, Any] = {
             "test": test, "jar": jar and jar.as_json(), "control": control and control.as_json(),
             "temp_c": temp_c, "rh": rh, "result": given, "limits": limits_now(),
@@ -100,8 +103,8 @@ def record_test(
         made = write_body(w, "test", _test({of_kind: thing.key}, facts, w.at_us),
                           replaces=None if running is None else running.root)  # fmt: skip
         told = {k: v for k, v in made.body.items() if k not in ("refs", "moves")}
-        return {**told, "of_kind": of_kind, "of": thing.key, "movement": made.root_id or made.id,
-                "went_on": running is not None}  # fmt: skip
+        return {**told, "of_kind": of_kind, "of": thing.key, "went_on": running is not None,
+                "observation": None if running is None else running.root_id}  # fmt: skip
 
     return write("record_test", request, entry, do)
 

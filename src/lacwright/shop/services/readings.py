@@ -8,7 +8,7 @@ from typing import Any
 from lacwright.figures import Refusal
 from lacwright.shop import names
 from lacwright.shop.models import Event, Job
-from lacwright.shop.readings_csv import ReadingRow, temperature
+from lacwright.shop.readings_csv import ReadingRow, all_wrong, temperature
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.work import finite, number
 from lacwright.shop.writing import AHEAD_US, Answer, Entry, Writer, write
@@ -79,9 +79,11 @@ def import_readings(*, rows: Sequence[ReadingRow], entry: Entry) -> Answer:
 
     def do(w: Writer) -> dict[str, Any]:
         first, last = min(r.at_us for r in rows), max(r.at_us for r in rows)
-        if last > w.written_us + AHEAD_US:
-            raise Refusal("FILE", "its last reading lies in the future",
-                          "a record holds what was read; check the days")  # fmt: skip
+        ahead = [Refusal(f"{row.line}, time", "it lies in the future",
+                         "a record holds what was read; check the day")
+                 for row in rows if row.at_us > w.written_us + AHEAD_US]  # fmt: skip
+        if ahead:
+            raise all_wrong(ahead, "FILE")
         stand = {
             (at_us, _plain(body)) for at_us, body in Event.objects.filter(
                 kind=KIND, void=False, at_us__range=(first, last)
@@ -89,7 +91,7 @@ def import_readings(*, rows: Sequence[ReadingRow], entry: Entry) -> Answer:
         }  # fmt: skip
         written = 0
         for row in rows:
-            body = _compose({}, row.facts())
+            body = _of_row(row)
             if (row.at_us, _plain(body.facts)) in stand:
                 continue
             stand.add((row.at_us, _plain(body.facts)))
@@ -100,6 +102,13 @@ def import_readings(*, rows: Sequence[ReadingRow], entry: Entry) -> Answer:
 
     request = {"rows": [{"at_us": row.at_us, **row.facts()} for row in rows]}
     return write("import_readings", request, entry, do)
+
+
+def _of_row(row: ReadingRow) -> Body:
+    try:
+        return _compose({}, row.facts())
+    except Refusal as refusal:
+        raise refusal.at(f"{row.line}, {refusal.where.removeprefix('--')}") from None
 
 
 def _plain(facts: Mapping[str, Any]) -> tuple[Any, ...]:
