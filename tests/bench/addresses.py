@@ -102,6 +102,13 @@ def _movement(kind: str, last: bool = True) -> int:
     return rows.values_list("id", flat=True)[0]
 
 
+def _token() -> list[str]:
+    """Return the token of a request that wrote more than one observation."""
+    from lacwright.shop.models import Movement
+
+    return [Movement.objects.filter(kind="start").order_by("id").values_list("token", flat=True)[0]]
+
+
 def _photo() -> list[str]:
     from lacwright.shop.models import File
 
@@ -171,6 +178,7 @@ SPECIAL: dict[str, Any] = {
     "shelf-one": _names("LOT", "SPIRIT", "LOW"),
     "log-one": lambda: [_movement("coat"), _movement("void"), _movement("mix", last=False)],
     "log-correct": lambda: [_movement("coat"), _movement("note")],
+    "undo-all": _token,
     "undo": lambda: [_movement("coat"), _movement("void")],
     "files-show": _photo,
     "files-small": _photo,

@@ -216,7 +216,8 @@ def test_a_photo_is_kept_without_the_place_where_it_was_taken(filled: Any, helpe
         ("a.jpg", b"\xff\xd8\xff" + b"no photo at all", "cannot be read"),
         ("a.png", b"GIF89a" + bytes(40), "none of the kinds"),
         ("a.txt", b"", "submitted file is empty"),
-        ("a.heic", b"\x00\x00\x00\x18ftypheic" + bytes(60), "Send it as JPEG"),
+        ("a.heic", b"\x00\x00\x00\x18ftypheic" + bytes(60), "Export it as JPEG"),
+        ("a.jpg", b"\x00\x00\x00\x18ftypmif1" + bytes(60), "Export it as JPEG"),
     ],
 )
 def test_a_file_is_judged_by_its_content(
@@ -261,3 +262,25 @@ def test_a_coat_on_a_panel_needs_no_job(filled: Any, helper: Any) -> None:
     answer = filled.post(url, {"token": "z", "jar": GOOD, "method": "pad", "used_ml": "3 ml"})
     assert answer.status_code == 303
     assert answer.headers["Location"] == reverse("pieces-one", args=[panel])
+
+
+def test_a_job_that_came_from_elsewhere_says_nothing_of_stops(filled: Any) -> None:
+    from lacwright.shop.models import Job, Piece
+    from lacwright.shop.writing import Entry, Writer, write
+
+    def do(w: Writer) -> dict[str, Any]:
+        piece = Piece.objects.get(key="hall table")
+        job = Job.objects.create(key="brought in", piece=piece)
+        job.opened = w.movement("start", refs={"job": job.key, "piece": piece.key})
+        job.save()
+        return {}
+
+    write("bring in", {}, Entry(), do)
+    answer = filled.get(of("brought in"))
+    assert answer.status_code == 200
+    assert "Begun in spite of" not in answer.content.decode()
+
+
+def test_a_token_that_no_address_could_hold_is_refused(filled: Any) -> None:
+    sent = {"token": "a/b", "kind": "note", "text": "a word"}
+    assert filled.post(of(JOB, "note"), sent).status_code == 422

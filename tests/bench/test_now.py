@@ -185,7 +185,7 @@ def test_a_planned_course_that_is_done_is_handed_over(client: Any, told: Any) ->
     from lacwright.shop.services.jobs import start_job
 
     shelf(told)
-    mix(told, "J1", 20)
+    mix(told, "J1", 45)
     step = {
         "what": "coat",
         "lays": True,
@@ -243,6 +243,7 @@ def test_queries_do_not_grow_with_jobs_and_jars(client: Any, told: Any, queries:
     with queries() as few:
         client.get("/")
     fill(3, 12)
+    client.get("/")
     with queries() as many:
         client.get("/")
     assert len(many) == len(few)

@@ -105,7 +105,7 @@ def test_what_is_known_of_a_panel_is_changed(filled: Any, names: Any) -> None:
 def test_a_drop_of_water_on_a_panel(filled: Any, names: Any) -> None:
     answer = send(filled, at("spot", names.PANEL), hours="1 h", white="yes", film_days="20 days")
     assert answer["Location"] == at("one", names.PANEL)
-    assert "failed. A white mark after 1 h" in said(filled, answer)
+    assert "not judged. A white mark after 1 h" in said(filled, answer)
 
 
 def test_the_list_asks_as_many_queries_for_many_rows(client: Any, told: Any, queries: Any) -> None:

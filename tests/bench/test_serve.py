@@ -309,6 +309,35 @@ def test_stopping_the_server_ends_its_long_work(
     assert not is_held(home.folder / "runs" / f"{number}.lock")
 
 
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="children are found by /proc")
+def test_a_run_cut_by_a_power_cut_says_so_after_the_restart_and_is_repeated(
+    serving: Serving, filled_folder: Path, phone: Any
+) -> None:
+    server = serving(filled_folder)
+    phone.goto(f"{server.url}/settings/care")
+    phone.get_by_role("button", name="Check the record").click()
+    phone.wait_for_url("**/run/*")
+    where = phone.url.removeprefix(server.url)
+    phone.goto("about:blank")  # it would go on asking the dead server
+    pid = server.process.pid
+    tasks = Path(f"/proc/{pid}/task").iterdir()
+    workers = [int(c) for task in tasks for c in (task / "children").read_text().split()]
+    assert workers
+    for number in (pid, *workers):
+        os.kill(number, signal.SIGKILL)
+    server.process.wait()
+    path = server.folder / "runs" / f"{where.rpartition('/')[2]}.json"
+    told = json.loads(path.read_text())
+    # However far it came, and as if the power had been away for a minute.
+    path.write_text(json.dumps({**told, "state": "running", "begun": told["begun"] - 60}))
+    again = serving(server.folder)
+    phone.goto(again.url + where)
+    phone.get_by_text("Cut off.").wait_for()
+    assert "nothing of it counts" in phone.locator("#run").inner_text()
+    phone.get_by_role("button", name="Repeat it").click()
+    phone.get_by_text("Everything in the record fits together").wait_for()
+
+
 def test_unknown_runs_and_strange_names(client: Any, home: Home) -> None:
     for number in ("x", "..", 32 * "c", "../../pages"):
         assert client.get(f"/settings/care/run/{number}").status_code == 404

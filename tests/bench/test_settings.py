@@ -151,6 +151,7 @@ def test_what_is_wrong_with_a_table_is_told_line_by_line(client: Any) -> None:
     table = TABLE + "2026-03-01 11:00,hot,46,bench\nyesterday,20,46,bench\n"
     answer = client.get(looked_at(client, table).headers["location"])
     assert answer.status_code == 422
+    assert answer.context["form"]["text"].value() == table  # to be mended where it stands
     assert "line 4" in text_of(answer)
     assert "line 5" in text_of(answer)
     assert not Movement.objects.exists()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -13,10 +13,12 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 
 from lacwright.bench import fields
+from lacwright.bench.plainly import labels_of, plain
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
 from lacwright.shop import clock
 from lacwright.shop.models import Setting
+from lacwright.shop.queries.written import wrote_more
 from lacwright.shop.writing import Answer, Entry
 
 SAID = "said"
@@ -28,7 +30,8 @@ Do = Callable[[dict[str, Any], Entry], Answer]
 class Writing(forms.Form):
     """A form that writes: its token makes a second press of the button count once."""
 
-    token = forms.CharField(widget=forms.HiddenInput, max_length=70)
+    # It stands in addresses, and a request of several parts adds to it.
+    token = forms.RegexField(r"^[A-Za-z0-9_.-]+$", widget=forms.HiddenInput, max_length=50)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs["initial"] = {"token": uuid.uuid4().hex, **(kwargs.get("initial") or {})}
@@ -105,16 +108,32 @@ def asked(
         except Refusal as refusal:
             fields.put_back(asking, refusal, where)
         else:
-            text = words if isinstance(words, str) else words(answer)
-            return go_on(on if isinstance(on, str) else on(answer), text, undo=answer.movement)
+            text = plain(words if isinstance(words, str) else words(answer), labels_of(asking))
+            several = answer.movement is not None and wrote_more(told["token"])
+            return go_on(on if isinstance(on, str) else on(answer), text, undo=answer.movement,
+                         whole=(told["token"],) if several else ())  # fmt: skip
     return render(request, template, {**context, "form": asking},
                   status=422 if asking.is_bound else 200)  # fmt: skip
 
 
-def go_on(url: str, text: str, *, undo: int | None = None) -> HttpResponse:
-    """Go to a page that begins with a sentence, and perhaps a way to take it back."""
+def go_on(
+    url: str, text: str, *, undo: int | None = None, whole: Sequence[str] = ()
+) -> HttpResponse:  # fmt: skip
+    """Go to a page that begins with a sentence, and perhaps a way to take it back.
+
+    Parameters
+    ----------
+    url, text : str
+        Where to, and the sentence.
+    undo : int, optional
+        The movement that can be taken back.
+    whole : sequence of str
+        Tokens of requests, in the order in which they were sent: all that they wrote is taken
+        back in one press.
+    """
     response = HttpResponseRedirect(url, status=303)
-    said = signing.dumps({"text": text, "undo": undo}, salt=SAID)
+    told = {"text": text, "undo": undo, "whole": ",".join(whole)}
+    said = signing.dumps(told, salt=SAID)
     response.set_cookie(SAID, said, max_age=300, httponly=True, samesite="Strict")
     return response
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from typing import Any
 
 from django import forms
 from django.forms.renderers import DjangoTemplates
 from django.template import loader
 
+from lacwright.bench.plainly import WHERE, in_words, labels_of
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_rh
@@ -78,14 +80,22 @@ def humidity(**kwargs: Any) -> Said:
 
 
 class Choice(forms.ChoiceField):
-    """A choice; "" stands first where nothing has to be said."""
+    """A choice; "" stands first where nothing has to be said.
+
+    Choices that have to be asked for are asked for once a form, when they are needed first.
+    """
 
     def __init__(self, choices: Any, *, empty: str | None = None, **kwargs: Any) -> None:
-        def all_choices() -> list[tuple[str, str]]:
-            rows = choices() if callable(choices) else choices
-            return [*([("", empty)] if empty is not None else []), *rows]
+        first = [("", empty)] if empty is not None else []
+        self._ask = (lambda: [*first, *choices()]) if callable(choices) else None
+        rows = [*first, *choices] if self._ask is None else cache(self._ask)
+        super().__init__(choices=rows, **kwargs)
 
-        super().__init__(choices=all_choices, **kwargs)
+    def __deepcopy__(self, memo: dict[int, Any]) -> Choice:
+        mine: Choice = super().__deepcopy__(memo)
+        if mine._ask is not None:
+            mine.choices = cache(mine._ask)
+        return mine
 
 
 def rows_of(name: str, *, words: Callable[[Any], str] | None = None) -> list[tuple[str, str]]:
@@ -120,12 +130,27 @@ def words_of(refusal: Refusal) -> str:
 
 
 def put_back(form: forms.Form, refusal: Refusal, fields: Mapping[str, str] | None = None) -> None:
-    """Put a refusal of the model at the field it speaks of, or above the form."""
+    """Put a refusal of the model at the field it speaks of, or above the form.
+
+    Parameters
+    ----------
+    form : Form
+        Where it goes; the labels of its fields stand in for options of the command line.
+    refusal : Refusal
+        What is wrong.
+    fields : mapping, optional
+        From the place a refusal names to the field of this form, where `WHERE` is not enough.
+    """
+    labels = labels_of(form)
     each: Iterable[Refusal] = refusal.each if isinstance(refusal, Refusals) else (refusal,)
     for one in each:
-        name = one.where.lstrip("-").replace("-", "_").partition(",")[0]
-        name = (fields or {}).get(name, name)
-        if name in form.fields:
-            form.add_error(name, words_of(one))
+        told = in_words(one, labels)
+        place = told.where.partition(",")[0]
+        name = place.lstrip("-").replace("-", "_")
+        name = next((n for n in ((fields or {}).get(name), name, WHERE.get(place.lstrip("-")))
+                     if n in form.fields), "")  # fmt: skip
+        if name:
+            form.add_error(name, words_of(told))
         else:
-            form.add_error(None, f"{one.where}: {words_of(one)}" if one.where else words_of(one))
+            form.add_error(None, f"{told.where}: {words_of(told)}" if told.where else
+                           words_of(told))  # fmt: skip

@@ -14,10 +14,14 @@ PAGES = (
     ("pieces", "Pieces"), ("panels", "Panels"), ("search", "Search"), ("settings", "Settings"),
 )  # fmt: skip
 
+_UNDER = {"log": "settings", "undo": "settings"}
+"""Pages that stand under another entry than their name begins with."""
+
 
 def frame(request: HttpRequest) -> dict[str, Any]:
     """Return the list of pages, and which of them this one belongs to."""
     match = request.resolver_match
     here = (match.url_name or "").partition("-")[0] if match else ""
+    here = _UNDER.get(here, here)
     return {"pages": PAGES, "here": here, "version": __version__, "said": said(request),
             "address": request.get_full_path() if request.method == "GET" else "/"}  # fmt: skip

@@ -44,5 +44,6 @@ class Guard:
             return None
         from lacwright.bench.views.faults import fault
 
-        return fault(request, 404 if "there is no" in error.what else 422, "That cannot be",
-                     str(error))  # fmt: skip
+        missing = any(words in error.what for words in ("there is no", "was taken back"))
+        title = "That is not there" if missing else "That cannot be"
+        return fault(request, 404 if missing else 422, title, str(error))

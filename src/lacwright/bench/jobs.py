@@ -49,6 +49,17 @@ def export(home: Home, *, tell: Tell) -> Outcome:
     return Outcome(told, gone, str(out.path))
 
 
+def take_back(home: Home, *, tell: Tell, tokens: str) -> Outcome:
+    """Take back all that requests wrote down, one observation after the other.
+
+    Others can write in between; cut off, it goes on from where it was when it is repeated.
+    """
+    from lacwright.bench.pages.log import take_each_back
+
+    done = take_each_back(tokens.split(","), _steps(tell))
+    return Outcome(f"Taken back: {done} observations. Each can be brought back in the log.")
+
+
 def _steps(tell: Tell) -> Any:
     def progress(what: str, done: int, whole: int) -> None:
         tell(what, done / whole if whole else None)

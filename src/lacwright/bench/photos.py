@@ -41,8 +41,11 @@ def taken_in(sent: IO[bytes], size: int, where: str = "file") -> BinaryIO:
     data = sent.read(MOST_BYTES + 1)
     media = judge(data[:HEAD])
     if media == "image/heic":
-        raise Refusal(where, "it is a HEIC photo, and where it was taken cannot be taken out of it",
-                      "send it as JPEG: on a telephone, 'most compatible'")  # fmt: skip
+        raise Refusal(
+            where,
+            "it is a HEIC photo, which not every program can show",
+            "export it as JPEG on the telephone or computer it is on, and send that",
+        )
     if media not in PHOTOS:
         return io.BytesIO(data)
     return _anew(data, PHOTOS[media], where)

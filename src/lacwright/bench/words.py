@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from typing import Any
 
 from django import template
@@ -47,6 +48,13 @@ def band(figure: Figure) -> str:
     if figure.low is None or figure.high is None or figure.high <= figure.low:
         return ""
     return f"{amount(figure.low, 2)} to {amount(figure.high, 2)}"
+
+
+@register.filter
+def unit(text: str) -> str:
+    """Return a unit as it is printed: "um" is µm, "ml/m2" ml/m², "C" °C."""
+    printed = re.sub(r"(?<=m)([23])\b", lambda power: {"2": "²", "3": "³"}[power[1]], text)
+    return re.sub(r"(?<!°)\bC\b", "°C", re.sub(r"\bum\b", "µm", printed))
 
 
 @register.simple_tag

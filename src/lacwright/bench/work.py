@@ -40,7 +40,10 @@ KINDS = {
     "audit": ("Check the record", "lacwright.bench.jobs:audit"),
     "backup": ("Make a backup", "lacwright.bench.jobs:backup"),
     "export": ("Write the whole shop into an open file", "lacwright.bench.jobs:export"),
+    "take-back": ("Take back what was written down together", "lacwright.bench.jobs:take_back"),
 }
+ANY_TIME = ("backup", "audit", "export")
+"""What can be asked for by its name alone."""
 
 RUNNING, DONE, REFUSED, FAULT, CUT_OFF = "running", "done", "refused", "fault", "cut off"
 

@@ -1,1 +1,3 @@
 """Addresses, one file a room of pages."""
+
+from lacwright.bench.addresses import names as names

@@ -9,7 +9,7 @@ from lacwright.bench.views import panels, proving
 urlpatterns: list[URLPattern] = [
     path("panels", panels.listed, name="panels"),
     path("panels/add", panels.add, name="panels-add"),
-    path("panels/one/<path:name>", panels.one, name="panels-one"),
-    path("panels/change/<path:name>", panels.change, name="panels-change"),
-    path("panels/spot/<path:name>", proving.spot_of_panel, name="panels-spot"),
+    path("panels/one/<name:name>", panels.one, name="panels-one"),
+    path("panels/change/<name:name>", panels.change, name="panels-change"),
+    path("panels/spot/<name:name>", proving.spot_of_panel, name="panels-spot"),
 ]

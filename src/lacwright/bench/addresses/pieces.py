@@ -12,8 +12,8 @@ urlpatterns: list[URLPattern] = [
     path("pieces/text", pieces.text, name="pieces-text"),
     path("pieces/drawing/<str:sha>", piece_build.drawn, name="pieces-drawing"),
     path("pieces/file/<str:sha>", pieces.file, name="pieces-file"),
-    path("pieces/one/<path:name>", pieces.one, name="pieces-one"),
-    path("pieces/change/<path:name>", pieces.change, name="pieces-change"),
-    path("pieces/coat/<path:name>", job_work.coat_on_piece, name="pieces-coat"),
-    path("pieces/attach/<path:name>", job_notes.attach_to_piece, name="pieces-attach"),
+    path("pieces/one/<name:name>", pieces.one, name="pieces-one"),
+    path("pieces/change/<name:name>", pieces.change, name="pieces-change"),
+    path("pieces/coat/<name:name>", job_work.coat_on_piece, name="pieces-coat"),
+    path("pieces/attach/<name:name>", job_notes.attach_to_piece, name="pieces-attach"),
 ]

@@ -9,8 +9,6 @@ from django import forms
 
 from lacwright.bench import fields
 from lacwright.bench.ask import Done, Writing
-from lacwright.bench.plainly import Do as Do
-from lacwright.bench.plainly import in_words as in_words
 from lacwright.figures import units as u
 from lacwright.shop.models import Piece
 from lacwright.shop.services.pieces import WHOLE
@@ -86,8 +84,3 @@ def note(label: str = "Note", **more: Any) -> forms.CharField:
 def minutes(hours: float | None) -> float | None:
     """Return a time in minutes."""
     return None if hours is None else 60.0 * hours
-
-
-def labels_of(form: type[forms.Form]) -> dict[str, str]:
-    """Return the labels of a form by the names of its fields."""
-    return {name: str(field.label) for name, field in form.base_fields.items()}

@@ -28,6 +28,8 @@ from lacwright.trade import table
 Rows = Sequence[tuple[str, Any]]
 MIX, OF_FLAKES, OF_ALCOHOL = "mix", "flakes", "alcohol"
 LONGEST = 500
+USUAL = "amber"
+"""Grade that stands first where no lot is on the shelf."""
 WHEN = "Not just now?"
 NAME = {"max_length": 80, "help_text": "names are kept for ever: J7, garnet-b12"}
 
@@ -90,6 +92,8 @@ class Wish(forms.Form):
         offer(self, "flakes", flakes)
         offer(self, "second", [("", "none"), *flakes])
         offer(self, "alcohol", _alcohol(cans))
+        if not self.is_bound and "flakes" not in self.initial:
+            self.initial["flakes"] = next((lot.name for lot in lots if lot.kind == FLAKES), USUAL)
         if not self.is_bound and "alcohol" not in self.initial:
             self.initial["alcohol"] = next((can.name for can in cans if can.known), "")
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from lacwright.figures import Figure
+from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
 from lacwright.shop.queries.piece_file import SUFFIX
 from lacwright.shop.queries.pieces import Happened, History
@@ -127,7 +128,7 @@ def _amount(body: Mapping[str, object]) -> str:
     basis = str(body.get("amount_basis") or "not said")
     before, after, ml = body.get("before_g"), body.get("after_g"), body.get("used_ml")
     if isinstance(before, int | float) and isinstance(after, int | float):
-        return f"{before - after:.3g} g left the jar (weighed)"
+        return f"{trimmed(before - after)} g left the jar (weighed)"
     if isinstance(ml, int | float):
-        return f"{ml:.3g} ml (measured)"
+        return f"{trimmed(ml)} ml (measured)"
     return "how much is not said" if basis == "not said" else f"amount {basis}"

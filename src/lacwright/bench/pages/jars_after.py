@@ -17,6 +17,13 @@ def mixed_words(answer: Answer) -> str:
     return f"Jar {jar['name']} is written down{_stands(jar)}.{_ready(answer)}{_rest(answer)}"
 
 
+def would_stand(answer: Answer) -> str:
+    """Return what a mix would make, before it is written down."""
+    jar = answer.data["jar"]
+    made = _stands(jar, "has").removeprefix(" has ").removeprefix(": ")
+    return made + "." + _rest(answer)
+
+
 def added_words(answer: Answer) -> str:
     """Return how a jar stands after something was added."""
     jar = answer.data["jar"]

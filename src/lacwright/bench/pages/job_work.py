@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from lacwright.bench.pages.happened import SANDED, where
-from lacwright.bench.plainly import plain
 from lacwright.bench.words import amount
 from lacwright.figures import Caution
 from lacwright.plan.cautions import Job as Opened
@@ -61,7 +60,7 @@ def on(data: Mapping[str, Any]) -> str:
     return where(data.get("parts") or [], data.get("faces"))
 
 
-def coat_words(answer: Any, labels: Mapping[str, str]) -> str:
+def coat_words(answer: Any) -> str:
     """Return what was written down about a coat, and what is worth a remark."""
     data = answer.data
     what = f"{data['what'].capitalize()}{on(data)} from jar {data['jar']} is written down"
@@ -70,7 +69,7 @@ def coat_words(answer: Any, labels: Mapping[str, str]) -> str:
     else:
         told = (f": {amount(data['taken_g'])} g of mix ({data['amount_basis']}), "
                 f"{amount(data['landed_g'])} g dry on the piece.")  # fmt: skip
-    return _short([f"{what}{told}", *(plain(text, labels) for text in data["says"])])
+    return _short([f"{what}{told}", *data["says"]])
 
 
 def sanding_words(answer: Any) -> str:

@@ -76,6 +76,9 @@ class OneJob:
 def one_job(job: Job, zone: dt.tzinfo, now_us: int) -> OneJob:
     """Return a job with all that belongs to it."""
     shown = q.show(job, zone)
+    # A job that was brought in from elsewhere may say nothing of stops.
+    for fact, none in (("stops", []), ("in_spite", "")):
+        shown.started.movement.body.setdefault(fact, none)
     told = shown.as_json(zone)
     shut = quarantines()
     past = history(job.piece)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
+from django.db import transaction
 from django.urls import reverse
 
 from lacwright.bench.pages.measures import When, when
@@ -16,11 +17,17 @@ from lacwright.figures import Refusal
 from lacwright.shop import clock, names
 from lacwright.shop.queries.movements import LogLine, log
 from lacwright.shop.queries.named import named, panels_among
+from lacwright.shop.queries.written import counting, written_by
 from lacwright.shop.services.amend import amend, undo
 from lacwright.shop.writing import Answer, Entry
 
 VOID = "void"
 ROWS = 40
+SHOWN = 12
+"""Of what is taken back together, so much is told one by one."""
+MOST_TOKENS = 4
+AT_ONCE = 150
+"""More than so many are taken back by a process of its own."""
 KINDS = {
     "": "everything", "receive": "bought or found", "count": "counted", "mix": "jars mixed",
     "fill": "jars filled", "add": "added to jars", "pour": "poured", "weigh": "weighed",
@@ -65,7 +72,7 @@ class LogPage:
 
 def log_page(
     *, kind: str, name: str, since: dt.date | None, until: dt.date | None, before: int | None,
-    zone: dt.tzinfo,
+    zone: dt.tzinfo, of: str = "",
 ) -> LogPage:  # fmt: skip
     """Return a page of the log.
 
@@ -77,9 +84,12 @@ def log_page(
         First and last day on which it was done.
     before : int, optional
         Written before this movement.
+    of : str
+        Of several things of the name the one of this kind: "jar", "job", ...
     """
-    things = named(name) if name else []
-    told: dict[str, Any] = {"kind": kind, "q": name, "since": since or "", "until": until or ""}
+    things = sorted(named(name), key=lambda thing: thing[0] != of) if name else []
+    told: dict[str, Any] = {"kind": kind, "q": name, "of": of, "since": since or "",
+                            "until": until or ""}  # fmt: skip
     query = urlencode({k: v for k, v in told.items() if v})
     newest = f"?{query}" if before is not None else ""
     about = tuple(link(_room(word, thing), thing.key) for word, thing in things)
@@ -154,12 +164,88 @@ def on_after(answer: Answer, number: int, back: str, back_is_list: bool) -> str:
     """Return where to go after something was taken back: what is gone has no page any more."""
     if back_is_list or not answer.data.get("undone"):
         return back
-    body = names.movement_of(number, "movement").body
-    kind = answer.data["kind"]
-    word = {"receive": "lot", "mix": "jar", "fill": "jar", "start": "job"}.get(kind)
-    if kind == "open":
-        word = str(body["table"])
-    return reverse(LISTS.get(word, "log")) if word else back
+    return _list_of(number) or back
+
+
+@dataclass(frozen=True)
+class Together:
+    """What one press wrote down."""
+
+    numbers: tuple[int, ...]
+    """The last first."""
+    lines: tuple[Line, ...]
+    more: int
+
+    @property
+    def words(self) -> str:
+        """All of it in a sentence."""
+        told = "; ".join(line.words.rstrip(".") for line in self.lines[:3])
+        rest = len(self.numbers) - min(3, len(self.lines))
+        return f"{told}; and {rest} more." if rest else f"{told}."
+
+
+def together(tokens: Sequence[str], zone: dt.tzinfo) -> Together:
+    """Return what requests wrote down together.
+
+    Raises
+    ------
+    Refusal
+        If there is nothing of it.
+    """
+    numbers = written_by(tokens[:MOST_TOKENS])
+    if not numbers:
+        raise Refusal("movement", "there is no such request", "look it up in the log")
+    lines = [line for n in numbers[:SHOWN] for line in log(number=n, limit=1000).lines
+             if line.number == n]  # fmt: skip
+    return Together(tuple(numbers), tuple(_line(line, zone) for line in lines),
+                    max(len(numbers) - SHOWN, 0))  # fmt: skip
+
+
+def take_all_back(numbers: Sequence[int], entry: Entry) -> Answer:
+    """Take several observations back, all or none; one that another rests on waits for it.
+
+    Raises
+    ------
+    Refusal
+        If something of it is used since.
+    """
+    left = counting(numbers)
+    if not left:
+        return Answer({"undone": True}, None, repeated=True)
+    with transaction.atomic():
+        while left:
+            stay: list[int] = []
+            for number in left:
+                mine = replace(entry, token=f"{entry.token}-{number}")
+                try:
+                    undo(movement=number, entry=mine)
+                except Refusal as refusal:
+                    stay.append(number)
+                    why = refusal
+            if len(stay) == len(left):
+                raise why
+            left = stay
+    return Answer({"undone": True}, None)
+
+
+def take_each_back(tokens: Sequence[str], progress: Callable[[str, int, int], None]) -> int:
+    """Take back what requests wrote, each on its own, and return how many were.
+
+    Raises
+    ------
+    Refusal
+        If one is used since; what was taken back before it stays so.
+    """
+    left = counting(written_by(tokens))
+    for done, number in enumerate(left):
+        progress("taking back", done, len(left))
+        undo(movement=number, entry=Entry())
+    return len(left)
+
+
+def gone_after(numbers: Sequence[int]) -> bool:
+    """Return whether something has no page any more once these are taken back."""
+    return any(_list_of(number) for number in numbers)
 
 
 def correct(
@@ -182,6 +268,15 @@ def correct(
     if not changes and at_us is None and was.counts:
         raise Refusal("", "nothing is otherwise", "say what really was")
     return amend(movement=number, changes=changes, at_us=at_us, entry=replace(entry, at_us=None))
+
+
+def _list_of(number: int) -> str:
+    """Return the list of what an observation brought into the record, "" if it brought nothing."""
+    movement = names.movement_of(number, "movement")
+    word = {"receive": "lot", "mix": "jar", "fill": "jar", "start": "job"}.get(movement.kind)
+    if movement.kind == "open":
+        word = str(movement.body["table"])
+    return reverse(LISTS.get(word, "log")) if word else ""
 
 
 def _line(line: LogLine, zone: dt.tzinfo) -> Line:

@@ -22,6 +22,8 @@ from lacwright.shop.writing import Entry
 KEPT_S = 86_400
 """So long a table that was only looked at is kept."""
 SHOWN = 8
+SHORT = 20_000
+"""A faulty table of so many characters is put back to be mended on the page."""
 
 
 @dataclass(frozen=True)
@@ -96,14 +98,21 @@ def aside(home: Home, number: str, zone: dt.tzinfo) -> list[ReadingRow]:
     Refusal
         If it is gone, or for all that is wrong with it, line by line.
     """
-    try:
-        if not re.fullmatch(r"[0-9a-f]{32}", number):
-            raise FileNotFoundError
-        with (_folder(home) / number).open(encoding="utf-8", newline="") as file:
-            text = file.read()
-    except OSError:
-        raise Refusal("file", "the table that was looked at is gone", "choose it again") from None
+    text = text_aside(home, number)
+    if text is None:
+        raise Refusal("file", "the table that was looked at is gone", "choose it again")
     return read_readings(text, zone, "table")
+
+
+def text_aside(home: Home, number: str) -> str | None:
+    """Return a table that was put aside as it came, None if it is gone."""
+    if not re.fullmatch(r"[0-9a-f]{32}", number):
+        return None
+    try:
+        with (_folder(home) / number).open(encoding="utf-8", newline="") as file:
+            return file.read()
+    except OSError:
+        return None
 
 
 def preview(home: Home, number: str, zone: dt.tzinfo) -> Preview:
@@ -114,6 +123,12 @@ def preview(home: Home, number: str, zone: dt.tzinfo) -> Preview:
         number, tuple(_line(_of(row), zone) for row in rows[:SHOWN]), len(rows), told["written"],
         told["already_there"], when(told["from_us"], zone), when(told["until_us"], zone),
     )  # fmt: skip
+
+
+def to_mend(home: Home, number: str) -> str:
+    """Return a faulty table to be mended where it stands, "" if it is gone or too long for that."""
+    text = text_aside(home, number) or ""
+    return text if len(text) <= SHORT else ""
 
 
 def faults(refusal: Refusal) -> list[str]:

@@ -6,6 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
 
+from django.urls import reverse
+
 from lacwright.bench import work
 from lacwright.bench.pages.measures import When, when
 from lacwright.shop import Home
@@ -52,9 +54,16 @@ def care_page(home: Home, zone: dt.tzinfo) -> CarePage:
     made = backups(home)
     last = when(round(made[-1].stat().st_mtime * SECOND), zone) if made else None
     return CarePage(
-        tuple(Kind(key, words, HINTS.get(key, "")) for key, (words, _) in work.KINDS.items()),
+        tuple(Kind(key, work.KINDS[key][0], HINTS[key]) for key in work.ANY_TIME),
         tuple(line(run, zone) for run in work.runs(home)), last, str(home.backups),
     )  # fmt: skip
+
+
+def again(run: work.Run) -> str:
+    """Return where a run is asked for again, "" where its own button does."""
+    if run.kind in work.ANY_TIME:
+        return ""
+    return reverse("undo-all", args=[run.args["tokens"]])
 
 
 def line(run: work.Run, zone: dt.tzinfo) -> Line:

@@ -15,6 +15,7 @@ from lacwright.bench.pages.jars import Line, TestRow, test_rows
 from lacwright.bench.pages.measures import When, days_words, of_lot, spoken_day, when
 from lacwright.bench.words import amount
 from lacwright.figures import Caution
+from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
 from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of, density_of
 from lacwright.shop.models import Lot
@@ -186,7 +187,7 @@ def typed(lot: Lot, u: int | None) -> str:
     if lot.unit != "g":
         return f"{u / 1e6:g} pc"
     if lot.kind in LIQUIDS:
-        return f"{u / 1e6 / density_of(lot):.4g} ml"
+        return f"{trimmed(u / 1e6 / density_of(lot), 4)} ml"
     return f"{u / 1e6:.6g} g"
 
 

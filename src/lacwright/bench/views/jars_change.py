@@ -7,9 +7,8 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
-from lacwright.bench.ask import zone_of
+from lacwright.bench.ask import asked, zone_of
 from lacwright.bench.forms.jars import FRESH, DescribeJar, Pour, Weigh, WithReason
-from lacwright.bench.forms.plain import asked
 from lacwright.bench.pages.jars import in_words, jar_named
 from lacwright.bench.pages.jars_after import (
     discarded_words,

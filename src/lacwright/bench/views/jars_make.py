@@ -7,8 +7,9 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
+from lacwright.bench.ask import asked
+from lacwright.bench.fields import put_back
 from lacwright.bench.forms.jars import Add, Filled, Mixed, ToCut, Wish, WithReason
-from lacwright.bench.forms.plain import asked, put_back
 from lacwright.bench.pages.jars import jar_named
 from lacwright.bench.pages.jars_after import added_words, mixed_words
 from lacwright.bench.pages.jars_mix import MixAnswer, mix_answer, to_cut_answer

@@ -10,10 +10,8 @@ from django.urls import reverse
 
 from lacwright.bench import ask
 from lacwright.bench.forms import jobs as forms
-from lacwright.bench.forms.common import labels_of
 from lacwright.bench.pages.job_work import on, start_of
 from lacwright.bench.photos import taken_in
-from lacwright.bench.plainly import WHERE, Do, plainly
 from lacwright.shop import clock, names
 from lacwright.shop.models import Event, Job, Piece
 from lacwright.shop.services import agreements, attachments, events
@@ -122,7 +120,7 @@ def _attach(request: HttpRequest, to: str, name: str, back: str) -> HttpResponse
 
     address = reverse(back, args=[name])
     return ask.asked(
-        request, form=forms.Attach, do=plainly(do, labels_of(forms.Attach)), where=WHERE,
+        request, form=forms.Attach, do=do,
         on=address, words=lambda a: f"{a.data['name'] or 'It'} is kept.", template="jobs/ask.html",
         context={"title": f"Which photo or paper belongs to {name}?", "press": "Keep it",
                  "back": address},
@@ -130,13 +128,12 @@ def _attach(request: HttpRequest, to: str, name: str, back: str) -> HttpResponse
 
 
 def _asked(
-    request: HttpRequest, job: Job, form: type[ask.Writing], do: Do, title: str, words: Any,
+    request: HttpRequest, job: Job, form: type[ask.Writing], do: ask.Do, title: str, words: Any,
     prepare: Any = None,
 ) -> HttpResponse:  # fmt: skip
     back = reverse("jobs-one", args=[job.key])
     return ask.asked(
-        request, form=form, do=plainly(do, labels_of(form)), where=WHERE, on=back, words=words,
-        template="jobs/ask.html", prepare=prepare,
+        request, form=form, do=do, on=back, words=words, template="jobs/ask.html", prepare=prepare,
         context={"title": title, "job": job, "press": "Write it down", "back": back},
     )  # fmt: skip
 

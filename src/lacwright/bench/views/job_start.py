@@ -8,9 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
 from lacwright.bench import ask
-from lacwright.bench.forms.common import labels_of
 from lacwright.bench.forms.jobs import Close, Describe, Start
-from lacwright.bench.plainly import WHERE, plainly
 from lacwright.shop import names
 from lacwright.shop.models import Job
 from lacwright.shop.services import jobs
@@ -28,7 +26,7 @@ def start(request: HttpRequest) -> HttpResponse:
         )  # fmt: skip
 
     return ask.asked(
-        request, form=Start, do=plainly(do, labels_of(Start)), where=WHERE,
+        request, form=Start, do=do,
         on=lambda a: reverse("jobs-one", args=[a.data["job"]]), words=started,
         template="jobs/start.html",
         context={"title": "Which work begins?", "press": "Start the job without a plan",
@@ -46,7 +44,7 @@ def describe(request: HttpRequest, name: str) -> HttpResponse:
         return jobs.describe_job(job=job.key, changes=changes, entry=entry)
 
     return ask.asked(
-        request, form=Describe, do=plainly(do, labels_of(Describe)), where=WHERE,
+        request, form=Describe, do=do,
         on=reverse("jobs-one", args=[job.key]), words="Changed.", initial=now,
         template="jobs/ask.html",
         context={"title": f"What is job {job.key} about?", "job": job, "press": "Keep",
@@ -63,7 +61,7 @@ def close(request: HttpRequest, name: str) -> HttpResponse:
                               entry=entry)  # fmt: skip
 
     return ask.asked(
-        request, form=Close, do=plainly(do, labels_of(Close)), where=WHERE,
+        request, form=Close, do=do,
         on=reverse("jobs-one", args=[job.key]), words=f"Job {job.key} is closed.",
         template="jobs/ask.html",
         context={"title": f"Is job {job.key} done?", "job": job, "press": "Close the job",

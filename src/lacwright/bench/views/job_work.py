@@ -10,10 +10,9 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
 from lacwright.bench import ask
-from lacwright.bench.forms.common import labels_of, minutes
+from lacwright.bench.forms.common import minutes
 from lacwright.bench.forms.jobs import Coat, Sanding, Strip
 from lacwright.bench.pages import job_work as pages
-from lacwright.bench.plainly import WHERE, Do, plainly
 from lacwright.shop import clock, names
 from lacwright.shop.models import Job, Piece
 from lacwright.shop.services import coats, events
@@ -49,7 +48,7 @@ def sand(request: HttpRequest, name: str) -> HttpResponse:
         form.offer_faces(start.faces)
 
     return ask.asked(
-        request, form=Sanding, do=plainly(do, labels_of(Sanding)), prepare=prepare, where=WHERE,
+        request, form=Sanding, do=do, prepare=prepare,
         on=reverse("jobs-one", args=[job.key]), words=pages.sanding_words,
         initial={"parts": list(start.parts)}, template="jobs/ask.html",
         context={"title": f"What was sanded on {job.title or job.piece.key}?", "job": job,
@@ -67,7 +66,7 @@ def strip(request: HttpRequest, name: str) -> HttpResponse:
                             note=told["note"], entry=entry)  # fmt: skip
 
     return ask.asked(
-        request, form=Strip, do=plainly(do, labels_of(Strip)), where=WHERE,
+        request, form=Strip, do=do,
         prepare=lambda form: form.offer(job.piece), on=reverse("jobs-one", args=[job.key]),
         words=lambda a: f"The finish is off{pages.on(a.data)}.", template="jobs/ask.html",
         context={"title": "Was the finish taken off?", "job": job, "press": "It is off",
@@ -91,10 +90,10 @@ def _coat(request: HttpRequest, job: Job | None, piece: Piece) -> HttpResponse:
             form.fields["before"].help_text = start.weighed
 
     return ask.asked(
-        request, form=Coat, do=plainly(_laid(job, piece, zone), labels_of(Coat)), prepare=prepare,
-        where=WHERE | {"before": "before", "after": "after", "used": "used_ml", "left": "left_g",
-                       "area": "area_m2", "evaporated": "evaporated_g"},
-        on=back, words=lambda a: pages.coat_words(a, labels_of(Coat)), template="jobs/coat.html",
+        request, form=Coat, do=_laid(job, piece, zone), prepare=prepare,
+        where={"used": "used_ml", "left": "left_g", "area": "area_m2",
+               "evaporated": "evaporated_g"},
+        on=back, words=pages.coat_words, template="jobs/coat.html",
         initial={"parts": list(start.parts), "jar": next(iter(start.jars), None)},
         context={"title": f"What was laid on {(job.title if job else piece.title) or piece.key}?",
                  "job": job, "start": start, "press": "Write it down", "back": back,
@@ -102,7 +101,7 @@ def _coat(request: HttpRequest, job: Job | None, piece: Piece) -> HttpResponse:
     )  # fmt: skip
 
 
-def _laid(job: Job | None, piece: Piece, zone: dt.tzinfo) -> Do:
+def _laid(job: Job | None, piece: Piece, zone: dt.tzinfo) -> ask.Do:
     def do(told: Mapping[str, Any], entry: Entry) -> Answer:
         until = told["until"]
         return coats.lay_coat(

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import Resolver404, resolve, reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 
-from lacwright.bench import ask
+from lacwright.bench import ask, work
 from lacwright.bench.forms.log import Correct, TakeBack, Wanted
 from lacwright.bench.pages import log as pages
+from lacwright.shop.opening import opened
 from lacwright.shop.writing import Answer, Entry
 
 
@@ -23,6 +24,7 @@ def page(request: HttpRequest) -> HttpResponse:
     before = request.GET.get("before", "")
     shown = pages.log_page(
         kind=told.get("kind") or "", name=(told.get("q") or "").strip(),
+        of=request.GET.get("of", "")[:20],
         since=told.get("since"), until=told.get("until"), zone=ask.zone_of(request),
         before=int(before) if before.isdecimal() and len(before) < 16 else None,
     )  # fmt: skip
@@ -59,6 +61,26 @@ def undo(request: HttpRequest, number: int) -> HttpResponse:
     )  # fmt: skip
 
 
+def undo_all(request: HttpRequest, tokens: str) -> HttpResponse:
+    """Take back all that requests wrote down, in one press."""
+    shown = pages.together(tokens.split(","), ask.zone_of(request))
+    back = _back(request) or reverse("log")
+    if request.method == "POST" and len(shown.numbers) > pages.AT_ONCE:
+        run = work.start(opened(), "take-back", {"tokens": tokens})
+        return HttpResponseRedirect(reverse("settings-runs-one", args=[run.id]), status=303)
+
+    def do(told: dict[str, Any], entry: Entry) -> Answer:
+        return pages.take_all_back(shown.numbers, entry)
+
+    return ask.asked(
+        request, form=TakeBack, do=do, template="log/together.html",
+        on=_list_over(back) if pages.gone_after(shown.numbers) else back,
+        words=lambda answer: f"Taken back: {shown.words}", initial={"back": back},
+        context={"title": "Take all of this back?", "press": "Take it back", "back": back,
+                 "together": shown},
+    )  # fmt: skip
+
+
 def correct(request: HttpRequest, number: int) -> HttpResponse:
     """Put time or words of an observation right."""
     zone = ask.zone_of(request)
@@ -85,6 +107,15 @@ def _back(request: HttpRequest) -> str:
     told = request.POST.get("back") or request.GET.get("back") or ""
     ours = told.startswith("/") and url_has_allowed_host_and_scheme(told, allowed_hosts=None)
     return told if ours else ""
+
+
+def _list_over(address: str) -> str:
+    """Return the list to which a page belongs: of jobs, of pieces, ..."""
+    try:
+        name = resolve(address.partition("?")[0]).url_name or "now"
+    except Resolver404:
+        name = "now"
+    return reverse(name.partition("-")[0])
 
 
 def _is_list(address: str) -> bool:

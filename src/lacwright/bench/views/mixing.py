@@ -10,7 +10,6 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from lacwright.bench import ask, fields, plans
-from lacwright.bench.forms.common import labels_of
 from lacwright.bench.forms.mixing import Amounts, Coats, Keep
 from lacwright.bench.pages.mixing import (
     AmountsAnswer,
@@ -21,7 +20,6 @@ from lacwright.bench.pages.mixing import (
     piece_text,
     takes_of,
 )
-from lacwright.bench.plainly import in_words
 from lacwright.figures import Refusal
 from lacwright.shop import clock
 from lacwright.shop.models import Request
@@ -56,7 +54,7 @@ def page(request: HttpRequest) -> HttpResponse:
             try:
                 return _kept(request, asked, keep.cleaned_data)
             except Refusal as refusal:
-                fields.put_back(keep, in_words(refusal, labels_of(Keep)), {
+                fields.put_back(keep, refusal, {
                     "PIECE.toml": "in_spite", "job": "piece", "lot": "flakes", "grade": "flakes",
                 })  # fmt: skip
     return render(request, "mixing.html", {
@@ -106,8 +104,9 @@ def _kept(request: HttpRequest, asked: _Asked, told: dict[str, Any]) -> HttpResp
     if "alcohol" in mix:
         mix = {"jar": jar}  # of an alcohol that is not said, the jar could tell the plan no more
     job = _start(request, asked, told, mix, Entry(token=f"{told['token']}-job"))
-    text = f"Jar {jar}, {job.data['piece']} and its job are written down. Undo takes the job back."
-    return ask.go_on(reverse("jobs-one", args=[job.data["job"]]), text, undo=job.movement)
+    text = f"Jar {jar}, {job.data['piece']} and its job are written down."
+    return ask.go_on(reverse("jobs-one", args=[job.data["job"]]), text,
+                     whole=(told["token"], f"{told['token']}-job"))  # fmt: skip
 
 
 def _start(

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from lacwright.bench.ask import zone_of
 from lacwright.bench.forms.mixing import Amounts
 from lacwright.bench.pages.now import now_page
+from lacwright.bench.pages.short import short_line
 from lacwright.shop import clock
 from lacwright.shop.queries.now import nothing_yet
 
@@ -17,4 +18,6 @@ def page(request: HttpRequest) -> HttpResponse:
     if nothing_yet():
         return render(request, "now/first.html", {"title": "How much to mix?", "form": Amounts()})
     shown = now_page(now_us=clock.now_us(), zone=zone_of(request))
-    return render(request, "now/page.html", {"title": "What is to be done now?", "now": shown})
+    return render(request, "now/page.html", {
+        "title": "What is to be done now?", "now": shown, "short": short_line(),
+    })  # fmt: skip

@@ -8,9 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from lacwright.bench.ask import zone_of
+from lacwright.bench.ask import asked, zone_of
 from lacwright.bench.forms.jars import NewPad, WithReason
-from lacwright.bench.forms.plain import asked
 from lacwright.bench.pages.measures import weight
 from lacwright.bench.pages.pads import pad_rows
 from lacwright.bench.paging import page_of

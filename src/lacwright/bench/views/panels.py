@@ -8,9 +8,8 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 
-from lacwright.bench.ask import zone_of
+from lacwright.bench.ask import asked, zone_of
 from lacwright.bench.forms.panels import NewPanel, Panel
-from lacwright.bench.forms.plain import asked
 from lacwright.bench.pages.panels import panel_page, panel_rows
 from lacwright.bench.paging import LENGTH, page_of, wanted
 from lacwright.shop import names

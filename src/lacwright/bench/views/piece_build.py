@@ -105,12 +105,11 @@ def _keep(piece: Piece | None, drawn: pages.Drawn, told: dict[str, Any]) -> Http
         changes = {k: v for k, v in about.items() if v and v != getattr(piece, k)}
         if changes:
             describe_piece(name=name, changes=changes, entry=Entry(token=token))
-    kept = attach(to="piece", name=name, source=io.BytesIO(drawn.text.encode()),
-                  file_name=f"{name}.toml", words="piece file",
-                  entry=Entry(token=f"{token}-file"))  # fmt: skip
+    attach(to="piece", name=name, source=io.BytesIO(drawn.text.encode()),
+           file_name=f"{name}.toml", words="piece file",
+           entry=Entry(token=f"{token}-file"))  # fmt: skip
     said = f"{name} is kept with its piece file."
-    return ask.go_on(reverse("pieces-one", args=[name]), said,
-                     undo=None if piece is None else kept.movement)  # fmt: skip
+    return ask.go_on(reverse("pieces-one", args=[name]), said, whole=(token, f"{token}-file"))
 
 
 def _quoted(name: str) -> str:

@@ -11,11 +11,9 @@ from django.utils.http import content_disposition_header
 
 from lacwright.bench import ask, drafts, fields, plans
 from lacwright.bench.ask import zone_of
-from lacwright.bench.forms.common import labels_of
 from lacwright.bench.forms.pieces import Describe, Text
 from lacwright.bench.pages.pieces import one_piece
 from lacwright.bench.paging import LENGTH, page_of, wanted
-from lacwright.bench.plainly import WHERE, plainly
 from lacwright.figures import Refusal
 from lacwright.files.toml import LIMIT_BYTES
 from lacwright.shop import clock, names
@@ -59,7 +57,7 @@ def change(request: HttpRequest, name: str) -> HttpResponse:
 
     back = reverse("pieces-one", args=[piece.key])
     return ask.asked(
-        request, form=Describe, do=plainly(do, labels_of(Describe)), where=WHERE, initial=now,
+        request, form=Describe, do=do, initial=now,
         on=back, words="Changed.", template="jobs/ask.html",
         context={"title": f"What is {piece.key}?", "press": "Keep", "back": back},
     )  # fmt: skip

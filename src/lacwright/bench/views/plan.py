@@ -14,12 +14,10 @@ from lacwright.bench import ask, drafts, plans
 from lacwright.bench.charts.calendar import calendar_chart
 from lacwright.bench.charts.film import film_chart
 from lacwright.bench.fields import words_of
-from lacwright.bench.forms.common import labels_of
 from lacwright.bench.forms.plan import Change, StartPlanned
 from lacwright.bench.pages.plan import alike, plan_page
 from lacwright.bench.pages.plan_change import changed, changes_of, moved, now
 from lacwright.bench.picture import picture, width_of
-from lacwright.bench.plainly import WHERE, plainly
 from lacwright.bench.toml_text import written
 from lacwright.bench.views.job_start import started
 from lacwright.figures import Refusal, Refusals
@@ -103,7 +101,7 @@ def start(request: HttpRequest, sha: str) -> HttpResponse:
         form.stopped = bool(plan.stops)
 
     return ask.asked(
-        request, form=StartPlanned, do=plainly(do, labels_of(StartPlanned)), where=WHERE,
+        request, form=StartPlanned, do=do,
         prepare=prepare, on=lambda a: reverse("jobs-one", args=[a.data["job"]]), words=started,
         template="plan/start.html",
         initial={"piece": of, "title": plan.piece.title, "promised": plan.piece.wish.by},

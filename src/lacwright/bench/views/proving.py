@@ -8,8 +8,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
-from lacwright.bench.ask import Writing, zone_of
-from lacwright.bench.forms.plain import asked
+from lacwright.bench.ask import Writing, asked, zone_of
 from lacwright.bench.forms.proving import STAGES, Dissolve, Drying, Sample, WaterSpot
 from lacwright.bench.pages.jars import jar_named
 from lacwright.bench.pages.jars_after import tested_words

@@ -59,7 +59,8 @@ def table(request: HttpRequest) -> HttpResponse:
         shown = pages.preview(opened(), number, zone)
     except Refusal as refusal:
         return render(request, "settings/import.html", {
-            "title": "A table of readings", "form": forms.ReadingTable(),
+            "title": "A table of readings", "form":
+            forms.ReadingTable(initial={"text": pages.to_mend(opened(), number)}),
             "faults": pages.faults(refusal),
         }, status=422)  # fmt: skip
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 
 from lacwright.bench import ask, work
 from lacwright.bench.pages import runs as pages
+from lacwright.figures import Refusal
 from lacwright.shop.opening import opened
 
 
@@ -25,7 +26,10 @@ def page(request: HttpRequest) -> HttpResponse:
 @require_POST
 def begin(request: HttpRequest) -> HttpResponse:
     """Begin long work, or go to the same that runs already."""
-    run = work.start(opened(), request.POST.get("kind", ""))
+    kind = request.POST.get("kind", "")
+    if kind not in work.ANY_TIME:
+        raise Refusal("work", f"'{kind}' is no long work", "go back and press one of the buttons")
+    run = work.start(opened(), kind)
     return HttpResponseRedirect(reverse("settings-runs-one", args=[run.id]), status=303)
 
 
@@ -35,7 +39,7 @@ def one(request: HttpRequest, number: str) -> HttpResponse:
     file = pages.file_of(run, opened())
     return render(request, "runs/one.html", {
         "title": run.words, "run": run, "line": pages.line(run, ask.zone_of(request)),
-        "file": file, "size": file and pages.size_of(file),
+        "file": file, "size": file and pages.size_of(file), "again": pages.again(run),
     })  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from lacwright.bench.ask import zone_of
 from lacwright.bench.forms.shelf import KIND_WORDS, SHOWN
 from lacwright.bench.pages.shelf import lot_page, lot_rows, went_page
+from lacwright.bench.pages.short import short_page
 from lacwright.bench.paging import LENGTH, page_of, wanted
 from lacwright.bench.views.jars import shown_recall
 from lacwright.shop import names
@@ -36,6 +37,13 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
     return render(request, "shelf/one.html",
                   {"title": f"What is {lot.name}?" if lot.in_jar else
                    f"How much of {lot.name} is left?", "lot": lot})  # fmt: skip
+
+
+def short(request: HttpRequest) -> HttpResponse:
+    """Show what is short for the coming jobs."""
+    return render(request, "shelf/short.html", {
+        "title": "What is short for the coming jobs?", "page": short_page(),
+    })  # fmt: skip
 
 
 def went(request: HttpRequest, name: str) -> HttpResponse:

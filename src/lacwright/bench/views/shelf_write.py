@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from lacwright.bench import ask
-from lacwright.bench.forms.plain import asked
+from lacwright.bench.ask import asked
 from lacwright.bench.forms.shelf import (
     KIND_WORDS,
     Count,
@@ -167,7 +167,7 @@ def _keep(request: HttpRequest) -> HttpResponse:
         else:
             many = answer.data["written"]
             words = "1 lot is" if many == 1 else f"{many} lots are"
-            return ask.go_on(reverse("shelf"), f"{words} written down.")
+            return ask.go_on(reverse("shelf"), f"{words} written down.", whole=(told["token"],))
     return render(request, "shelf/import.html", {
         "title": "Read in a stock list", "form": StockTable(),
         "faults": wrong or ["The list did not come whole; choose it again."],

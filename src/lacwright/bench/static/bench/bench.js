@@ -5,6 +5,9 @@ document.addEventListener("htmx:afterSwap", (event) => {
   const told = event.target.querySelector("[data-focus]");
   if (told) told.focus();
 });
+document.addEventListener("htmx:sendError", () => {
+  document.querySelectorAll("[data-away]").forEach((told) => { told.hidden = false; });
+});
 document.addEventListener("submit", (event) => {
   // A second press on the same form would only send the same token again.
   const button = event.submitter;
