@@ -34,6 +34,7 @@ from lacwright.film.landing import (
 )
 from lacwright.film.layers import Ground, Laid, Layer, Refused, Rules, Run, StepFilm
 from lacwright.film.needed import coats_needed
+from lacwright.film.release import Release
 from lacwright.film.removal import (
     NEED_FORMULA,
     STROKES_FORMULA,
