@@ -82,7 +82,7 @@ __all__ = [
     # the course and its grounds
     "Coat", "Abrade", "Rest", "Clean", "Schedule", "MixLike", "ZoneLike",
     "Ground", "Rules", "run_schedule", "coats_needed",
-    "Run", "StepFilm", "Layer", "Laid", "Refused",
+    "Run", "StepFilm", "Layer", "Laid", "Refused", "Release",
     # figures where none are given
     "EdgeFigures", "edge_figures", "default_rules", "absorption", "unevenness",
     "find_abrasive", "median_um",
