@@ -7,6 +7,7 @@ import unicodedata
 from typing import TypeVar
 
 from lacwright.figures import Refusal, nearest
+from lacwright.shop.asked import rows, things
 from lacwright.shop.models import (
     KEY,
     Applicator,
@@ -65,25 +66,20 @@ def find(table: type[D], name: str, where: str) -> D:
     """
     word = WORDS[table]
     key = unicodedata.normalize("NFC", name).strip()
-    found = table._default_manager.filter(key=key).first()
-    if found is None:
+    there = things(table, "WHERE t.key IN ({})", [key])
+    if not there:
         names = list(table._default_manager.values_list("key", flat=True))
         raise Refusal(where, f"there is no {word} '{name}' in the record",
                       nearest(name, names) if names else f"there is no {word} yet")  # fmt: skip
-    if is_gone(found):
+    if is_gone(there[0]):
         raise Refusal(where, f"{word} '{name}' was taken back",
                       f"undo that, or make a {word} of another name")  # fmt: skip
-    return found
+    return there[0]
 
 
 def is_gone(thing: Described) -> bool:
     """Return whether the movement that made a thing was taken back."""
-    from lacwright.shop.models import Event
-
-    return (
-        thing.opened_id is not None
-        and Event.objects.filter(root_id=thing.opened_id, void=True).exists()
-    )
+    return thing.opened_id is not None and any(rows(_GONE, [thing.opened_id]))
 
 
 def new(table: type[D], name: str, where: str) -> str:
@@ -105,12 +101,12 @@ def new(table: type[D], name: str, where: str) -> str:
 
 def _alike(table: type[Described], key: str) -> str | None:
     """Return the name that is there already and is the same but for capital letters."""
-    rows = table._default_manager.values_list("key", flat=True)
-    same = rows.filter(key__iexact=key).first()
+    keys = table._default_manager.values_list("key", flat=True)
+    same = keys.filter(key__iexact=key).first()
     if same is not None or key.isascii():
         return same
     # A database may fold the case of plain letters alone.
-    return next((there for there in rows if there.casefold() == key.casefold()), None)
+    return next((there for there in keys if there.casefold() == key.casefold()), None)
 
 
 def place_key(table: type[Described], key: str) -> str:
@@ -121,6 +117,9 @@ def place_key(table: type[Described], key: str) -> str:
 def new_place(table: type[Described], key: str) -> Place:
     """Make the place of a new thing."""
     return Place.objects.create(key=place_key(table, key), kind=PLACES[table])
+
+
+_GONE = "SELECT 1 FROM shop_event WHERE root_id IN ({}) AND void"
 
 
 def movement_of(number: int, where: str) -> Movement:

@@ -18,6 +18,7 @@ from typing import Any
 
 from django.db import connection
 
+from lacwright.shop.asked import things
 from lacwright.shop.facts import AllFacts
 from lacwright.shop.ledger import Derived, derive, lots_of, places_of
 from lacwright.shop.ledger.moves import OUTSIDE
@@ -108,8 +109,8 @@ class _Names:
         keys, numbers = set(keys) - self.lots.keys(), set(numbers) - self._lot_key.keys()
         if not keys and not numbers:
             return
-        found = Lot.objects.filter(key__in=keys) if keys else Lot.objects.filter(id__in=numbers)
-        for lot in found:
+        column, wanted = ("key", keys) if keys else ("id", numbers)
+        for lot in things(Lot, f"WHERE t.{column} IN ({{}})", wanted):
             self.lots[lot.key] = lot
             self._lot[lot.key], self._lot_key[lot.id] = lot.id, lot.key
 

@@ -23,6 +23,7 @@ from django.db import (
 
 from lacwright.figures import Refusal
 from lacwright.shop import clock
+from lacwright.shop.asked import rows
 from lacwright.shop.ledger import Move
 from lacwright.shop.models import Movement, Request
 from lacwright.shop.replay import replay
@@ -240,8 +241,10 @@ def seal(movement: Movement, before: str) -> str:
 
 
 def _last_seal() -> str:
-    last = Movement.objects.order_by("-id").values_list("seal", flat=True).first()
-    return last or ""
+    return next((seal for seal, in rows(_LAST_SEAL)), "")
+
+
+_LAST_SEAL = "SELECT seal FROM shop_movement ORDER BY id DESC LIMIT 1"
 
 
 def _done_at(entry: Entry, written: int) -> int:

@@ -8,15 +8,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Sum
-
 from lacwright.shop import clock
-from lacwright.shop.models import Applicator, Event, Jar, Line, Piece, Place
+from lacwright.shop.asked import body_of, chunks, rows
+from lacwright.shop.models import Place
 from lacwright.shop.queries.contents import Contents, contents_of
-from lacwright.shop.queries.spread_on import END, Contact, Edge, Reach, chunks
+from lacwright.shop.queries.spread_on import END, Contact, Edge, Reach
 
 Sums = dict[int, int]
 """Micrograms by the number of the lot."""
+Way = tuple[tuple[str, ...], tuple[str, ...]]
+"""Through which places: their names, and in words."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,31 +198,57 @@ class _Named:
         self._found = found
         places = {*found.contacts, *(p for e in found.edges.values() for p in (e.source, e.to))}
         self._of: dict[int, tuple[str, str]] = {}
-        for some in chunks(sorted(places)):
-            rows = Place.objects.filter(id__in=some).values_list("id", "kind", "key")
-            self._of.update({place: (kind, key.partition(":")[2]) for place, kind, key in rows})
-        pads = [place for place, (kind, _) in self._of.items() if kind == "applicator"]
         self._pad: dict[int, str] = {}
-        for some in chunks(pads):
-            kinds = Applicator.objects.filter(place__in=some).values_list("place", "kind")
-            self._pad.update(dict(kinds))
+        for some in chunks(sorted(places)):
+            for place, kind, key, pad in rows(_PLACES, some):
+                self._of[place] = kind, key.partition(":")[2]
+                if pad is not None:
+                    self._pad[place] = pad
 
     def kind(self, place: int) -> str:
         """Return the kind of a place."""
         return self._of[place][0]
 
+    def place(self, place: int) -> Place:
+        """Return a place without asking again."""
+        kind, name = self._of[place]
+        return Place(id=place, kind=kind, key=f"{kind}:{name}")
+
     def via(self, edge: Edge | None) -> tuple[str, ...]:
         """Return the names of the places through which it came to an edge."""
-        return () if edge is None else tuple(self._of[p][1] for p in self._found.path(edge))
+        return self.both(edge)[0]
 
     def way(self, edge: Edge | None) -> tuple[str, ...]:
         """Return the same in words: "jar J1", "pad 1"."""
-        return () if edge is None else tuple(self._words(p) for p in self._found.path(edge))
+        return self.both(edge)[1]
+
+    def both(self, edge: Edge | None) -> Way:
+        """Return names and words."""
+        if edge is None:
+            return (), ()
+        places = self._found.path(edge)
+        return tuple(self._of[p][1] for p in places), tuple(self._words(p) for p in places)
 
     def _words(self, place: int) -> str:
         kind, name = self._of[place]
         word = self._pad.get(place, "lot" if kind == "store" else kind)
         return name if place in self._pad and name.startswith(word) else f"{word} {name}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    id: int
+    key: str
+    kind: str
+    title: str
+    customer: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    at_us: int
+    root: int
+    body: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,31 +270,28 @@ def _pieces(onto: list[Edge], named: _Named) -> list[PieceCarry]:
     for edge in sorted(onto, key=lambda e: e.moment):
         by_place[edge.to].setdefault(edge.event, edge)  # a coat is listed once
     events = _events({edge.event for edge in onto})
-    rows: dict[int, Piece] = {}
+    pieces: dict[int, _Piece] = {}
     for some in chunks(sorted(by_place)):
-        pieces = Piece.objects.filter(place__in=some).select_related("customer")
-        rows.update({piece.place_id: piece for piece in pieces})
+        pieces.update({place: _Piece(*told) for place, *told in rows(_PIECES, some)})
     jars = {e.jar_place for e in events.values() if e.jar_place is not None}
     sums = _sums(events, {*by_place, *jars})
-    stripped = _strips([piece.id for piece in rows.values()])
+    stripped = _strips([piece.id for piece in pieces.values()])
     out = []
     for place, edges in by_place.items():
-        piece = rows[place]
+        piece = pieces[place]
         coats = tuple(
-            _coat(events[root], place, (named.via(edge), named.way(edge)), sums,
+            _coat(events[root], place, named.both(edge), sums,
                   stripped.get(piece.id, []))
             for root, edge in edges.items()
         )  # fmt: skip
-        out.append(PieceCarry(piece.key, piece.kind, piece.title,
-                              None if piece.customer is None else piece.customer.key,
-                              coats))  # fmt: skip
+        out.append(PieceCarry(piece.key, piece.kind, piece.title, piece.customer, coats))
     return sorted(out, key=lambda p: (p.coats[0].at_us, p.name))
 
 
 def _coat(
-    event: _Told, place: int, came: tuple[tuple[str, ...], tuple[str, ...]],
+    event: _Told, place: int, came: Way,
     sums: Mapping[tuple[int, int], Sums],
-    strips: list[Event],
+    strips: list[_Strip],
 ) -> Coat:  # fmt: skip
     body = event.body
     parts = tuple(body.get("parts") or ())
@@ -276,7 +300,7 @@ def _coat(
     if event.jar_place is not None:
         out = sums.get((event.root, event.jar_place), {})
         taken = {k: -u for k, u in out.items() if u < 0}
-    off = next((s.at_us for s in strips if (s.at_us, s.root_id) > (event.at_us, event.root)
+    off = next((s.at_us for s in strips if (s.at_us, s.root) > (event.at_us, event.root)
                 and _takes_off(s, parts)), None)  # fmt: skip
     return Coat(
         event.root, event.at_us, event.kind, body.get("what") or event.kind, body.get("number"),
@@ -285,32 +309,26 @@ def _coat(
     )  # fmt: skip
 
 
-def _takes_off(strip: Event, parts: tuple[str, ...]) -> bool:
+def _takes_off(strip: _Strip, parts: tuple[str, ...]) -> bool:
     """Return whether a strip took a coat on some parts off."""
-    body = strip.movement.body
+    body = strip.body
     off = set(body.get("parts") or ())
     return bool(body["moves"]) or not off or (bool(parts) and off >= set(parts))
 
 
-def _strips(pieces: list[int]) -> dict[int, list[Event]]:
-    out: dict[int, list[Event]] = defaultdict(list)
+def _strips(pieces: list[int]) -> dict[int, list[_Strip]]:
+    out: dict[int, list[_Strip]] = defaultdict(list)
     for some in chunks(sorted(pieces)):
-        rows = Event.objects.filter(kind="strip", void=False, piece__in=some)
-        for event in rows.select_related("movement").order_by("at_us", "root"):
-            assert event.piece_id is not None
-            out[event.piece_id].append(event)
+        for piece, at_us, root, body in rows(_STRIPS, some):
+            out[piece].append(_Strip(at_us, root, body_of(body)))
     return out
 
 
 def _events(roots: set[int]) -> dict[int, _Told]:
     out: dict[int, _Told] = {}
     for some in chunks(sorted(roots)):
-        rows = Event.objects.filter(root__in=some).values_list(
-            "root", "at_us", "kind", "movement__body", "job__key", "jar__key", "jar__place",
-            "applicator__key",
-        )  # fmt: skip
-        for root, *told in rows:
-            out[int(root or 0)] = _Told(int(root or 0), *told)
+        for root, at_us, kind, body, *told in rows(_EVENTS, some):
+            out[root] = _Told(root, at_us, kind, body_of(body), *told)
     return out
 
 
@@ -318,36 +336,72 @@ def _sums(roots: Iterable[int], places: set[int]) -> dict[tuple[int, int], Sums]
     """Return what events did to places, by lot."""
     out: dict[tuple[int, int], Sums] = defaultdict(dict)
     for some in chunks(sorted(roots)):
-        rows = Line.objects.filter(about__in=some).values("about", "place", "lot")
-        for about, place, lot, ug in rows.annotate(u=Sum("ug")).values_list(
-            "about", "place", "lot", "u"
-        ):
+        for about, place, lot, ug in rows(_LINES, some):
             if place in places:
-                out[about, place][lot] = ug
+                out[about, place][lot] = int(ug)
     return out
 
 
 def _jars(contacts: list[Contact], named: _Named) -> list[JarCarry]:
-    rows: dict[int, Jar] = {}
+    jars: dict[int, str] = {}
     for some in chunks(sorted({c.place for c in contacts})):
-        found = Jar.objects.filter(place__in=some, opened__event__void=False)
-        rows.update({jar.place_id: jar for jar in found.select_related("place")})
-    inside = contents_of([jar.place for jar in rows.values()])
+        jars.update(rows(_JARS, some))
+    inside = contents_of([named.place(place) for place in jars])
     ordered = sorted(contacts, key=lambda c: (c.edge is not None, c.since))
     return [
-        JarCarry(rows[c.place].key, None if c.edge is None else c.since[0], named.via(c.edge),
+        JarCarry(jars[c.place], None if c.edge is None else c.since[0], named.via(c.edge),
                  named.way(c.edge), None if c.until == END else c.until[0], inside[c.place])
-        for c in ordered if c.place in rows
+        for c in ordered if c.place in jars
     ]  # fmt: skip
 
 
 def _applicators(contacts: list[Contact], named: _Named) -> list[ApplicatorCarry]:
-    rows: dict[int, Applicator] = {}
+    pads: dict[int, tuple[str, str]] = {}
     for some in chunks(sorted({c.place for c in contacts})):
-        found = Applicator.objects.filter(place__in=some, opened__event__void=False)
-        rows.update({row.place_id: row for row in found})
+        pads.update({place: (key, kind) for place, key, kind in rows(_APPLICATORS, some)})
     return [
-        ApplicatorCarry(rows[c.place].key, rows[c.place].kind, c.since[0], named.via(c.edge),
-                        named.way(c.edge))
-        for c in sorted(contacts, key=lambda c: c.since) if c.place in rows
+        ApplicatorCarry(*pads[c.place], c.since[0], named.via(c.edge), named.way(c.edge))
+        for c in sorted(contacts, key=lambda c: c.since) if c.place in pads
     ]  # fmt: skip
+
+
+_PLACES = """
+SELECT p.id, p.kind, p.key, a.kind
+FROM shop_place p LEFT JOIN shop_applicator a ON a.place_id = p.id WHERE p.id IN ({})
+"""
+
+_PIECES = """
+SELECT p.place_id, p.id, p.key, p.kind, p.title, c.key
+FROM shop_piece p LEFT JOIN shop_customer c ON c.id = p.customer_id WHERE p.place_id IN ({})
+"""
+
+_EVENTS = """
+SELECT e.root_id, e.at_us, e.kind, m.body, j.key, r.key, r.place_id, a.key
+FROM shop_event e JOIN shop_movement m ON m.id = e.movement_id
+LEFT JOIN shop_job j ON j.id = e.job_id
+LEFT JOIN shop_jar r ON r.id = e.jar_id
+LEFT JOIN shop_applicator a ON a.id = e.applicator_id
+WHERE e.root_id IN ({})
+"""
+
+_LINES = """
+SELECT about_id, place_id, lot_id, SUM(ug) FROM shop_line WHERE about_id IN ({})
+GROUP BY about_id, place_id, lot_id
+"""
+
+_STRIPS = """
+SELECT e.piece_id, e.at_us, e.root_id, m.body
+FROM shop_event e JOIN shop_movement m ON m.id = e.movement_id
+WHERE e.piece_id IN ({}) AND e.kind = 'strip' AND NOT e.void
+ORDER BY e.at_us, e.root_id
+"""
+
+_JARS = """
+SELECT j.place_id, j.key FROM shop_jar j JOIN shop_event e ON e.root_id = j.opened_id
+WHERE j.place_id IN ({}) AND NOT e.void
+"""
+
+_APPLICATORS = """
+SELECT a.place_id, a.key, a.kind FROM shop_applicator a JOIN shop_event e ON e.root_id = a.opened_id
+WHERE a.place_id IN ({}) AND NOT e.void
+"""

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import QuerySet, Sum
+from django.db import connection
 
 from lacwright.figures import Figure, exact, given, unknown
 from lacwright.figures.spoken import brief, founded
+from lacwright.shop.asked import chunks, rows, things
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, OTHER, alcohol_of, density_of
-from lacwright.shop.models import Balance, Flow, Line, Lot, Place
-from lacwright.shop.queries.unsaid import unsaid_in
+from lacwright.shop.models import Lot, Movement, Place
+from lacwright.shop.queries.unsaid import Unsaid, unsaid_in
 from lacwright.solution import MIX_KEYS, Answer, Mix, Resin, answer, mix_values, resin_named
 from lacwright.solution.shown import MASS_KEYS
 from lacwright.trade import table
@@ -251,12 +252,12 @@ def contents(place_key: str, *, at_us: int | None = None) -> Contents:
     at_us : int, optional
         When; now if not given. What was done at that moment counts as done.
     """
-    place = Place.objects.get(key=place_key)
+    place = _place(place_key)
     if at_us is None:
         return contents_of([place])[place.id]
-    rows = Line.objects.filter(place=place, about__event__at_us__lte=at_us)
-    flows = Flow.objects.filter(to=place, at_us__lte=at_us)
-    return _with_lots(place, rows, _sources(flows, until_us=at_us).get(place.id, ()))
+    sums = rows(_UNTIL, [place.id], also=[at_us])
+    unsaid = _sources(unsaid_in([place.id], until_us=at_us))
+    return _of_sums(place, dict(sums), unsaid.get(place.id, ()))
 
 
 def contents_of(places: Iterable[Place]) -> dict[int, Contents]:
@@ -265,19 +266,17 @@ def contents_of(places: Iterable[Place]) -> dict[int, Contents]:
     Places of which nothing is known come with nothing in them.
     """
     by_id = {place.id: place for place in places}
-    rows, flows = Balance.objects.all(), Flow.objects.all()
     if len(by_id) > MANY:  # all of a kind is asked for at once more cheaply than many by number
         kinds = {place.kind for place in by_id.values()}
-        alike = Place.objects.filter(kind__in=kinds)
-        rows, flows = rows.filter(place__in=alike), flows.filter(to__in=alike)
+        amounts = list(rows(_ALIKE, kinds))
+        unsaid = _sources(unsaid_in(kinds=kinds))
     else:
-        rows, flows = rows.filter(place__in=list(by_id)), flows.filter(to__in=list(by_id))
-    amounts = list(rows.values_list("place", "lot", "ug"))
+        amounts = list(rows(_HELD, by_id))
+        unsaid = _sources(unsaid_in(by_id))
     lots = _lots({lot for _, lot, _ in amounts})
     held: dict[int, list[Held]] = defaultdict(list)
     for place, lot, ug in sorted(amounts, key=lambda row: lots[row[1]].key):
         held[place].append(Held(lots[lot], ug))
-    unsaid = _sources(flows)
     return {
         number: Contents(place.key, tuple(held.get(number, ())), unsaid.get(number, ()))
         for number, place in by_id.items()
@@ -286,21 +285,18 @@ def contents_of(places: Iterable[Place]) -> dict[int, Contents]:
 
 def made_of(root: int, place_key: str) -> Contents:
     """Return what an observation put into a place (a coat on a piece), by lot."""
-    place = Place.objects.get(key=place_key)
-    return _with_lots(place, Line.objects.filter(about_id=root, place=place), ())
+    place = _place(place_key)
+    # Plus nothing: an event has few lines, a place may have very many.
+    return _of_sums(place, dict(rows(_ABOUT, [root], also=[place.id])), ())
 
 
 def came_into(place_key: str) -> Contents:
     """Return all that ever went into a place: the make-up of one that is empty by now."""
-    place = Place.objects.get(key=place_key)
+    place = _place(place_key)
     sums: dict[int, int] = defaultdict(int)
-    rows = (
-        Line.objects.filter(place=place).values("lot", "about").annotate(u=Sum("ug"))
-        .values_list("lot", "u")
-    )  # fmt: skip
-    for lot, ug in rows:
-        sums[lot] += max(ug, 0)
-    unsaid = _sources(Flow.objects.filter(to=place), ever=True)
+    for lot, ug in rows(_EVER, [place.id]):
+        sums[lot] += max(int(ug), 0)
+    unsaid = _sources(unsaid_in([place.id], ever=True))
     return _of_sums(place, sums, unsaid.get(place.id, ()))
 
 
@@ -310,33 +306,61 @@ def resin_of(lot: Lot) -> Resin:
     return resin_named(lot.grade, lot=lot.key, wax=wax, density_g_ml=lot.density_g_ml)
 
 
-def _with_lots(place: Place, rows: Any, unsaid: tuple[str, ...]) -> Contents:
-    sums = dict(rows.values("lot").annotate(u=Sum("ug")).values_list("lot", "u"))
-    return _of_sums(place, sums, unsaid)
+def _place(key: str) -> Place:
+    found = things(Place, "WHERE t.key IN ({})", [key])
+    if not found:
+        raise LookupError(f"the record has no place {key}")  # a fault of the program
+    return found[0]
 
 
 def _of_sums(place: Place, sums: Mapping[int, int], unsaid: tuple[str, ...]) -> Contents:
     lots = _lots({lot for lot, ug in sums.items() if ug})
-    held = sorted((Held(lot, sums[number]) for number, lot in lots.items()),
+    held = sorted((Held(lot, int(sums[number])) for number, lot in lots.items()),
                   key=lambda h: h.lot.key)  # fmt: skip
     return Contents(place.key, tuple(held), unsaid)
 
 
 def _lots(numbers: set[int]) -> dict[int, Lot]:
     """Return lots by number, with the kind of the movement that made them."""
-    rows = Lot.objects.select_related("opened").defer("opened__body")
-    if len(numbers) <= MANY:
-        rows = rows.filter(id__in=numbers)
-    return {lot.id: lot for lot in rows if lot.id in numbers}
+    lots: list[Lot] = []
+    kinds: dict[int, str] = {}
+    for some in chunks(sorted(numbers)):
+        lots += things(Lot, "WHERE t.id IN ({})", some)
+        kinds.update(rows(_KINDS, some))
+    for lot in lots:
+        if lot.opened_id is not None:  # all else of the movement is read if somebody asks
+            told = [lot.opened_id, kinds[lot.id]]
+            lot.opened = Movement.from_db(connection.alias, ["id", "kind"], told)
+    return {lot.id: lot for lot in lots}
 
 
-def _sources(
-    flows: QuerySet[Flow], *, until_us: int | None = None, ever: bool = False
-) -> dict[int, tuple[str, ...]]:  # fmt: skip
+def _sources(found: Mapping[int, list[Unsaid]]) -> dict[int, tuple[str, ...]]:
     """Return, by place, from where something came in without an amount."""
-    found = unsaid_in(flows, until_us=until_us, ever=ever)
     return {to: tuple(dict.fromkeys(u.source for u in mine)) for to, mine in found.items()}
 
 
 def _plain(place: str) -> str:
     return place.partition(":")[2] or place
+
+
+_UNTIL = """
+SELECT n.lot_id, SUM(n.ug) FROM shop_line n JOIN shop_event e ON e.root_id = n.about_id
+WHERE n.place_id IN ({}) AND e.at_us <= %s GROUP BY n.lot_id
+"""
+
+_ABOUT = """
+SELECT lot_id, SUM(ug) FROM shop_line WHERE about_id IN ({}) AND place_id + 0 = %s GROUP BY lot_id
+"""
+
+_EVER = "SELECT lot_id, SUM(ug) FROM shop_line WHERE place_id IN ({}) GROUP BY lot_id, about_id"
+
+_HELD = "SELECT place_id, lot_id, ug FROM shop_balance WHERE place_id IN ({})"
+
+_ALIKE = """
+SELECT b.place_id, b.lot_id, b.ug FROM shop_balance b JOIN shop_place p ON p.id = b.place_id
+WHERE p.kind IN ({})
+"""
+
+_KINDS = """
+SELECT k.id, m.kind FROM shop_lot k JOIN shop_movement m ON m.id = k.opened_id WHERE k.id IN ({})
+"""

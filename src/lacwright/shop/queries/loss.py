@@ -10,13 +10,13 @@ from decimal import Decimal
 from typing import Any
 
 from lacwright.figures.spoken import trimmed
+from lacwright.shop.asked import chunks, rows
 from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of
-from lacwright.shop.models import Balance, Lot
+from lacwright.shop.models import Lot
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.carried import Coat, JarCarry
 from lacwright.shop.queries.contents import Contents, Held, came_into, resin_of
 from lacwright.shop.queries.preferences import currency
-from lacwright.shop.queries.spread_on import chunks
 from lacwright.solution import Mix, Recipe, ageing_class
 
 ROUND = Decimal("0.01")
@@ -208,12 +208,10 @@ def _pick(
     One that is enough goes before one that is not, a tested one before an untested, the newest
     first. Lots are looked at a few at a time: there may be many, and the first few decide.
     """
-    held = Balance.objects.filter(lot__kind=FLAKES, lot__grade=like.grade, lot__said=True,
-                                  place__kind="store", ug__gt=0).exclude(lot__key=but)  # fmt: skip
-    rows = sorted(held.values_list("lot", "lot__bought", "ug"), reverse=True, key=lambda row: (
-        row[2] >= need_g * 1e6, row[1] or dt.date.min, row[0]))  # fmt: skip
+    held = sorted(rows(_ON_THE_SHELF, [FLAKES], also=[like.grade, but]), reverse=True,
+                  key=lambda row: (row[2] >= need_g * 1e6, str(row[1] or ""), row[0]))  # fmt: skip
     group, grade = ageing_class(resin_of(like)), like.grade or "flakes of no stated grade"
-    for some in chunks([row[0] for row in rows], A_FEW):
+    for some in chunks([row[0] for row in held], A_FEW):
         lines = [
             line for line in shelf.lots(at_us=at_us, only={"id__in": some}, zone=zone)
             if not line.failed and ageing_class(resin_of(line.lot)) == group
@@ -230,3 +228,10 @@ def _pick(
             )  # fmt: skip
             return ((best.lot.key, need_g),), short
     return (), f"no lot of {grade} that has not failed its test is on the shelf"
+
+
+_ON_THE_SHELF = """
+SELECT k.id, k.bought, b.ug
+FROM shop_balance b JOIN shop_lot k ON k.id = b.lot_id JOIN shop_place p ON p.id = b.place_id
+WHERE k.kind IN ({}) AND k.grade = %s AND k.key <> %s AND k.said AND p.kind = 'store' AND b.ug > 0
+"""

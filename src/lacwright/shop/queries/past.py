@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from django.db.models import Sum
 
-from lacwright.shop.models import Event, Flow, Line, Lot
+from lacwright.shop.models import Event, Line, Lot
 from lacwright.shop.queries.contents import Contents, Held
 from lacwright.shop.queries.unsaid import unsaid_in
 
@@ -75,6 +75,6 @@ def _read(
 def _unsaid(places: list[int]) -> dict[int, list[tuple[Key, str]]]:
     """Return, by place, when something came in without an amount, and from where."""
     out: dict[int, list[tuple[Key, str]]] = defaultdict(list)
-    for place, mine in unsaid_in(Flow.objects.filter(to__in=places), ever=True).items():
+    for place, mine in unsaid_in(places, ever=True).items():
         out[place] = [(u.moment[:2], u.source) for u in mine]
     return out

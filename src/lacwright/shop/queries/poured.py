@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
+from lacwright.shop.asked import rows
 from lacwright.shop.models import Flow
 from lacwright.shop.queries.spread_on import Moment
 
@@ -26,8 +27,7 @@ def with_sources(places: Iterable[int]) -> set[int]:
     found = set(places)
     wave = found
     while wave:
-        into = Flow.objects.filter(to__in=wave, source__kind="jar")
-        wave = set(into.values_list("source", flat=True).distinct()) - found
+        wave = {source for (source,) in rows(_SOURCES, wave)} - found
         found = found | wave
     return found
 
@@ -40,9 +40,7 @@ def pours(among: Iterable[int] | None = None) -> list[Step]:
     among : iterable of int, optional
         Places that it went into; all jars if left out.
     """
-    rows = Flow.objects.filter(source__kind="jar")
-    rows = rows.filter(to__kind="jar") if among is None else rows.filter(to__in=list(among))
-    return _steps(rows)
+    return _steps(rows(_JARS) if among is None else rows(_INTO, list(among)))
 
 
 def pours_and_washings(
@@ -55,14 +53,31 @@ def pours_and_washings(
     else:
         numbers = list(among)
         poured, washed = poured & Q(to__in=numbers), washed & Q(source__in=numbers)
-    rows = Flow.objects.filter(poured | washed)
+    flows = Flow.objects.filter(poured | washed)
     if at_us is not None:
-        rows = rows.filter(at_us__lte=at_us)
-    return _steps(rows)
+        flows = flows.filter(at_us__lte=at_us)
+    return _steps(flows.values_list("at_us", "event", "step", "source", "to", "washed"))
 
 
-def _steps(rows: QuerySet[Flow]) -> list[Step]:
-    told = rows.values_list("at_us", "event", "step", "source", "to", "washed")
-    return sorted((Step((at, event, step), source, to, washed)
+def _steps(told: Iterable[tuple[int, int, int, int, int, bool]]) -> list[Step]:
+    return sorted((Step((at, event, step), source, to, bool(washed))
                    for at, event, step, source, to, washed in told),
                   key=lambda s: s.moment)  # fmt: skip
+
+
+_SOURCES = """
+SELECT DISTINCT f.source_id FROM shop_flow f JOIN shop_place s ON s.id = f.source_id
+WHERE f.to_id IN ({}) AND s.kind = 'jar'
+"""
+
+_JARS = """
+SELECT f.at_us, f.event_id, f.step, f.source_id, f.to_id, f.washed
+FROM shop_flow f JOIN shop_place s ON s.id = f.source_id JOIN shop_place t ON t.id = f.to_id
+WHERE s.kind = 'jar' AND t.kind = 'jar'
+"""
+
+_INTO = """
+SELECT f.at_us, f.event_id, f.step, f.source_id, f.to_id, f.washed
+FROM shop_flow f JOIN shop_place s ON s.id = f.source_id
+WHERE f.to_id IN ({}) AND s.kind = 'jar'
+"""

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from lacwright.shop import clock
-from lacwright.shop.models import Event, Jar, Lot, Movement
+from lacwright.shop.asked import body_of, rows
+from lacwright.shop.models import Jar, Lot, Movement
 from lacwright.shop.verdict import FAILED, PASSED, RUNNING, Times
 from lacwright.solution import DatedTest
 
@@ -139,11 +140,9 @@ def quarantines() -> dict[str, Quarantine]:
 def proof(thing: Jar | Lot, *, at_us: int | None = None) -> Proof:
     """Return the tests of a jar or lot."""
     kind = "jar" if isinstance(thing, Jar) else "lot"
-    rows = Event.objects.filter(**{kind: thing}, kind="test", void=False)
-    if at_us is not None:
-        rows = rows.filter(at_us__lte=at_us)
-    rows = rows.select_related("movement").order_by("at_us", "root")
-    return Proof(tuple(tested(event.movement, event.root_id) for event in rows))
+    found = rows(_TESTS.format(f"e.{kind}_id IN ({{}})"), [thing.pk])
+    tests = (_tested(*told) for told in found if at_us is None or told[1] <= at_us)
+    return Proof(tuple(tests))
 
 
 def proofs(
@@ -158,21 +157,34 @@ def proofs(
     only, places : iterable of int, optional
         Their numbers, or those of their places; all of them if left out.
     """
-    rows = Event.objects.filter(**{f"{kind}__isnull": False}, kind="test", void=False)
+    lists, where = [], [f"e.{kind}_id IS NOT NULL"]
     if only is not None:
-        rows = rows.filter(**{f"{kind}__in": list(only)})
+        where.append(f"e.{kind}_id IN ({{}})")
+        lists.append(list(only))
     if places is not None:
-        rows = rows.filter(**{f"{kind}__place__in": list(places)})
+        where.append(f"e.{kind}_id IN (SELECT id FROM shop_{kind} WHERE place_id IN ({{}}))")
+        lists.append(list(places))
     found: dict[str, list[Tested]] = {}
-    rows = rows.select_related("movement").order_by("at_us", "root")
-    for event in rows:
-        key = event.movement.body["refs"][kind]
-        found.setdefault(key, []).append(tested(event.movement, event.root_id))
+    for told in rows(_TESTS.format(" AND ".join(where)), *lists):
+        test = _tested(*told)
+        found.setdefault(test.body["refs"][kind], []).append(test)
     return {key: Proof(tuple(tests)) for key, tests in found.items()}
 
 
 def tested(movement: Movement, root: int) -> Tested:
     """Return a test out of the movement that counts."""
-    body = movement.body
-    return Tested(root, movement.at_us, body["test"], body["verdict"], tuple(body["says"]),
+    return _tested(root, movement.at_us, movement.body)
+
+
+def _tested(root: int, at_us: int, text: Any) -> Tested:
+    body = body_of(text)
+    return Tested(root, at_us, body["test"], body["verdict"], tuple(body["says"]),
                   body["limits"], body)  # fmt: skip
+
+
+_TESTS = """
+SELECT e.root_id, e.at_us, m.body
+FROM shop_event e JOIN shop_movement m ON m.id = e.movement_id
+WHERE {} AND e.kind = 'test' AND NOT e.void
+ORDER BY e.at_us, e.root_id
+"""

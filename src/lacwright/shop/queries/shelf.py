@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,6 +13,7 @@ from django.db.models import Max
 from lacwright.plan.piece import Lot as PlanLot
 from lacwright.plan.stock import age_word
 from lacwright.shop import clock
+from lacwright.shop.asked import body_of, chunks, rows
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, alcohol_of, density_of
 from lacwright.shop.models import Balance, Event, Jar, Lot
 from lacwright.shop.queries.contents import Contents, contents_of, resin_of
@@ -334,24 +335,17 @@ def lots(
     zone : tzinfo, optional
         Of the shop, where it was read already.
     """
-    rows = (
-        Lot.objects.filter(said=True, opened__kind="receive", opened__event__void=False)
-        .select_related("place", "opened__event__movement").order_by("kind", "key")
-    )  # fmt: skip
-    found = list(rows.filter(**only or {}))
-    counts = Event.objects.filter(kind="count", void=False)
-    here = Balance.objects.filter(place__kind="store")
-    if only is not None:
-        counts = counts.filter(lot__in=[lot.id for lot in found])
-        here = here.filter(place__in=[lot.place_id for lot in found])
-    counted = set(counts.values_list("lot", flat=True))
-    held = {(p, k): u for p, k, u in here.values_list("place", "lot", "ug")}
-    tests = proofs("lot", only=None if only is None else [lot.id for lot in found])
+    found = list(Lot.objects.filter(said=True, **only or {}).order_by("kind", "key"))
+    numbers = None if only is None else [lot.id for lot in found]
+    came = {lot: (at, body) for lot, at, body in _of_lots(_CAME, numbers)}
+    counted = {lot for (lot,) in _of_lots(_COUNTED, numbers)}
+    held = dict(_of_lots(_HELD, numbers))
+    tests = proofs("lot", only=numbers)
     moment, zone = clock.now_us() if at_us is None else at_us, zone or shop_zone()
     return tuple(
-        _lot_line(lot, held.get((lot.place_id, lot.id), 0), lot.id in counted,
-                  tests.get(lot.key, NOTHING), moment, zone)
-        for lot in found
+        _lot_line(lot, held.get(lot.id, 0), lot.id in counted, tests.get(lot.key, NOTHING), moment,
+                  zone, (came[lot.id][0], body_of(came[lot.id][1])))
+        for lot in found if lot.id in came
     )  # fmt: skip
 
 
@@ -388,7 +382,9 @@ def lot_line(lot: Lot, *, at_us: int | None = None) -> LotLine:
     held = Balance.objects.filter(place=lot.place, lot=lot).values_list("ug", flat=True).first()
     counted = Event.objects.filter(kind="count", void=False, lot=lot).exists()
     moment = clock.now_us() if at_us is None else at_us
-    return _lot_line(lot, held or 0, counted, proof(lot), moment, shop_zone())
+    opened = None if lot.opened is None else lot.opened.event
+    came = None if opened is None else (opened.at_us, opened.movement.body)
+    return _lot_line(lot, held or 0, counted, proof(lot), moment, shop_zone(), came)
 
 
 def jar_line(jar: Jar, *, at_us: int | None = None) -> JarLine:
@@ -410,11 +406,10 @@ def in_solution_since(only: Iterable[int] | None = None) -> dict[int, int]:
 
 
 def _since(among: Iterable[int] | None) -> dict[int, int]:
-    opened = Jar.objects.filter(opened__event__void=False)
-    if among is not None:
-        among = list(among)
-        opened = opened.filter(place__in=among)
-    since: dict[int, int] = dict(opened.values_list("place", "opened__event__at_us"))
+    among = None if among is None else list(among)
+    since: dict[int, int] = dict(
+        rows(_OPENED) if among is None else rows(f"{_OPENED} AND j.place_id IN ({{}})", among)
+    )
     for step in pours(among):
         if step.source in since and step.to in since:
             since[step.to] = min(since[step.to], since[step.source])
@@ -422,17 +417,48 @@ def _since(among: Iterable[int] | None) -> dict[int, int]:
 
 
 def _lot_line(
-    lot: Lot, held_u: int, counted: bool, tests: Proof, at_us: int, zone: dt.tzinfo
+    lot: Lot, held_u: int, counted: bool, tests: Proof, at_us: int, zone: dt.tzinfo,
+    came: tuple[int, Mapping[str, Any]] | None,
 ) -> LotLine:  # fmt: skip
-    came, left = None, held_u if counted or held_u else None
-    if lot.opened is not None:
-        event = lot.opened.event
-        body = event.movement.body
-        came = None if body.get("opening") else event.at_us
+    came_us, left = None, held_u if counted or held_u else None
+    if came is not None:
+        at, body = came
+        came_us = None if body.get("opening") else at
         left = left if body.get("amount") is None else held_u
-    return LotLine(lot, left, came, tests, at_us, zone)
+    return LotLine(lot, left, came_us, tests, at_us, zone)
 
 
 def _at(jar: Jar) -> int:
     assert jar.opened is not None
     return jar.opened.event.at_us
+
+
+def _of_lots(sql: str, numbers: list[int] | None) -> Iterator[Any]:
+    """Yield what is known of some lots, or of all."""
+    if numbers is None:
+        yield from rows(sql)
+        return
+    for some in chunks(numbers):
+        yield from rows(f"{sql} AND k.id IN ({{}})", some)
+
+
+_CAME = """
+SELECT k.id, e.at_us, m.body FROM shop_lot k
+JOIN shop_event e ON e.root_id = k.opened_id JOIN shop_movement m ON m.id = e.movement_id
+WHERE NOT e.void AND e.kind = 'receive'
+"""
+
+_COUNTED = """
+SELECT DISTINCT k.id FROM shop_lot k JOIN shop_event e ON e.lot_id = k.id
+WHERE e.kind = 'count' AND NOT e.void
+"""
+
+_HELD = """
+SELECT k.id, b.ug FROM shop_lot k JOIN shop_balance b ON b.place_id = k.place_id AND b.lot_id = k.id
+WHERE 1 = 1
+"""
+
+_OPENED = """
+SELECT j.place_id, e.at_us FROM shop_jar j JOIN shop_event e ON e.root_id = j.opened_id
+WHERE NOT e.void
+"""

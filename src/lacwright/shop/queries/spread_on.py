@@ -1,30 +1,24 @@
 """Carrying on: from a place forward in time, to every place that something of it reached.
 
-A label-correcting walk in waves: every wave is one plain query for all places reached in the wave
-before. Of every place only the earliest contact counts, apart for each time between two washings;
-an edge is followed only if it is later than the contact and not later than the next washing.
+A label-correcting walk in waves: every wave is two plain queries for all places reached in the wave
+before, when they were washed and what went out of them. Of every place only the earliest contact
+counts, apart for each time between two washings; an edge is followed only if it is later than the
+contact and not later than the next washing.
 """
 
 from __future__ import annotations
 
 import bisect
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import TypeVar
 
-from django.db import connection
-
+from lacwright.shop.asked import chunks, table_of
 from lacwright.shop.ledger.moves import OUTSIDE
 
-T = TypeVar("T")
 Moment = tuple[int, int, int]
 """The order of steps: when, which event, which step of it."""
 
-AT_ONCE = 4000
-"""Numbers in one query: every database takes so many."""
-TERMS = 150
-"""Ranges of time in one query; SQLite takes a thousand."""
 BEGINNING: Moment = (-(2**62), -1, -1)
 END: Moment = (2**62, 0, 0)
 
@@ -88,108 +82,109 @@ def reach(starts: Iterable[tuple[int, Moment]]) -> Reach:
         From where, and from when on (exclusive).
     """
     walk = _Walk()
-    wave = [Contact(place, since, END, None) for place, since in starts]
+    wave: list[Reached] = [(place, since, None) for place, since in starts]
     while wave:
-        walk.read(wave)
-        following: dict[Moment, Contact] = {}
-        for contact in wave:
-            for edge in walk.carried_on(contact):
-                if not edge.washed:
-                    following[edge.moment] = Contact(edge.to, edge.moment, END, edge)
-        wave = walk.new(following[moment] for moment in sorted(following))
+        wave = [(edge.to, edge.moment, edge) for edge in walk.carried_on(wave) if not edge.washed]
     return walk.told()
 
 
-class _Out:
-    """What is known of what went out of a place, in the order of time."""
-
-    def __init__(self) -> None:
-        self.edges: dict[Moment, Edge] = {}
-        self.moments: list[Moment] = []
-        self.washes: list[Moment] = []
-
-    def sort(self) -> None:
-        """Bring what was read in order."""
-        self.moments = sorted(self.edges)
-        self.washes = [m for m in self.moments if self.edges[m].washed]
-
-    def until(self, since: Moment) -> Moment:
-        """Return the first washing after a moment."""
-        n = bisect.bisect_right(self.washes, since)
-        return self.washes[n] if n < len(self.washes) else END
-
-    def between(self, since: Moment, until: Moment) -> list[Edge]:
-        """Return what went out after one moment, up to and with another."""
-        first = bisect.bisect_right(self.moments, since)
-        last = bisect.bisect_right(self.moments, until)
-        return [self.edges[m] for m in self.moments[first:last]]
+Reached = tuple[int, Moment, Edge | None]
+"""A place, when it was reached, and along which edge."""
+Span = tuple[int, Moment, Moment]
+"""A place, after which moment, up to and with which moment."""
 
 
 class _Walk:
     def __init__(self) -> None:
-        self._out: dict[int, _Out] = defaultdict(_Out)
+        self._washes: dict[int, list[Moment]] = {}
+        self._washes_of: dict[int, tuple[int, int]] = {}
         self._contacts: dict[int, dict[Moment, Contact]] = defaultdict(dict)
         self._edges: dict[Moment, Edge] = {}
 
-    def new(self, wave: Iterable[Contact]) -> list[Contact]:
-        """Return the contacts that say more than an earlier one of the same place does."""
-        return [
-            contact for contact in wave
-            if not any(kept.since <= contact.since <= until
-                       for until, kept in self._contacts[contact.place].items())
-        ]  # fmt: skip
+    def carried_on(self, wave: Sequence[Reached]) -> list[Edge]:
+        """Return what places carried on since they were reached, each up to its next washing.
 
-    def read(self, wave: Sequence[Contact]) -> None:
-        """Read what went out of the places of a wave, each from its contact to the next washing."""
-        touched = set()
-        for some in chunks(wave, TERMS):
-            values = [v for c in some for v in (c.place, c.since[0], c.place, c.since[0], END[0])]
-            with connection.cursor() as cursor:
-                cursor.execute(_OUT.format(" OR ".join([_TERM] * len(some))), values)
-                for at, event, step, source, to, washed in cursor.fetchall():
-                    edge = Edge((at, event, step), source, to, bool(washed))
-                    self._out[source].edges[edge.moment] = edge
-                    touched.add(source)
-        for place in touched:
-            self._out[place].sort()
-
-    def carried_on(self, contact: Contact) -> Iterator[Edge]:
-        """Yield what a contact carried on that no earlier contact did, up to the next washing."""
-        out = self._out[contact.place]
-        until = out.until(contact.since)
-        kept = self._contacts[contact.place].get(until)
-        if kept is not None and kept.since <= contact.since:
-            return
-        self._contacts[contact.place][until] = Contact(contact.place, contact.since, until,
-                                                       contact.edge)  # fmt: skip
-        # What a later contact carried on within the same time was followed before.
-        for edge in out.between(contact.since, until if kept is None else kept.since):
-            self._edges[edge.moment] = edge
-            yield edge
+        A pad may be reached a thousand times: of every place only the earliest contact before each
+        washing is followed, and only as far back as no earlier wave came.
+        """
+        self._read_washes(wave)
+        first: dict[tuple[int, Moment], Contact] = {}
+        for place, since, edge in wave:
+            until = self._until(place, since)
+            better = first.get((place, until)) or self._contacts[place].get(until)
+            if better is None or since < better.since:
+                first[place, until] = Contact(place, since, until, edge)
+        spans: list[Span] = []
+        for (place, until), contact in first.items():
+            before = self._contacts[place].get(until)
+            spans.append((place, contact.since, until if before is None else before.since))
+            self._contacts[place][until] = contact
+        return self._read(spans)
 
     def told(self) -> Reach:
         """Return what was found."""
         contacts = {
             place: sorted(mine.values(), key=lambda c: c.since)
-            for place, mine in self._contacts.items() if mine
+            for place, mine in self._contacts.items()
         }  # fmt: skip
         return Reach(contacts, self._edges)
 
+    def _until(self, place: int, since: Moment) -> Moment:
+        """Return the first washing of a place after a moment."""
+        washes = self._washes[place]
+        n = bisect.bisect_right(washes, since)
+        return washes[n] if n < len(washes) else END
 
-_TERM = """(source_id = %s AND at_us >= %s AND at_us <= COALESCE(
-  (SELECT MIN(at_us) FROM shop_flow WHERE source_id = %s AND at_us > %s AND washed), %s))"""
+    def _read_washes(self, wave: Sequence[Reached]) -> None:
+        """Read when the places of a wave were washed, from the first contact to after the last."""
+        known, asked = self._washes_of, dict[int, tuple[int, int]]()
+        for place, (at_us, _, _), _ in wave:
+            first, last = asked.get(place) or known.get(place) or (at_us, at_us)
+            if place not in known or not first <= at_us <= last:
+                asked[place] = min(first, at_us), max(last, at_us)
+        for place in asked:
+            self._washes[place] = []
+        known.update(asked)
+        for some in chunks(list(asked.items())):
+            for place, *moment in table_of(_WASHES, [(place, *span) for place, span in some]):
+                self._washes[place].append(tuple(moment))
+        for place in asked:
+            self._washes[place].sort()
+
+    def _read(self, spans: Sequence[Span]) -> list[Edge]:
+        """Read what went out of places within spans of time, as far as it was not read before."""
+        found: list[Edge] = []
+        for some in chunks(spans):
+            of: dict[int, list[Span]] = defaultdict(list)
+            for span in some:
+                of[span[0]].append(span)
+            values = [(place, since[0], until[0]) for place, since, until in some]
+            for source, at_us, event, step, to, washed in table_of(_OUT, values):
+                moment = (at_us, event, step)
+                if moment not in self._edges and any(
+                    since < moment <= until for _, since, until in of[source]
+                ):
+                    edge = self._edges[moment] = Edge(moment, source, to, bool(washed))
+                    found.append(edge)
+        return found
+
+
+# CROSS JOIN: SQLite then begins with the few places, and not with the flows.
+_WASHES = """
+WITH asked(place, since, last) AS (VALUES {})
+SELECT f.source_id, f.at_us, f.event_id, f.step
+FROM asked CROSS JOIN shop_flow f
+WHERE f.source_id = asked.place AND f.at_us >= asked.since AND f.washed AND f.at_us <= COALESCE(
+  (SELECT MIN(n.at_us) FROM shop_flow n
+   WHERE n.source_id = asked.place AND n.at_us > asked.last AND n.washed), asked.last)
+"""
 
 _OUT = """
-SELECT at_us, event_id, step, source_id, to_id, washed
-FROM shop_flow
-WHERE ({}) AND (washed OR to_id NOT IN (
-  SELECT id FROM shop_place WHERE key IN ('supplier', 'air', 'waste', 'unaccounted')))
-ORDER BY at_us, event_id, step
+WITH asked(place, since, until) AS (VALUES {})
+SELECT f.source_id, f.at_us, f.event_id, f.step, f.to_id, f.washed
+FROM asked CROSS JOIN shop_flow f
+WHERE f.source_id = asked.place AND f.at_us >= asked.since AND f.at_us <= asked.until
+  AND (f.washed OR f.to_id NOT IN (
+    SELECT id FROM shop_place WHERE key IN ('supplier', 'air', 'waste', 'unaccounted')))
 """
 assert all(f"'{key}'" in _OUT for key in OUTSIDE)
-
-
-def chunks(values: Sequence[T], size: int = AT_ONCE) -> Iterator[Sequence[T]]:
-    """Yield a sequence in parts that a query can take."""
-    for start in range(0, len(values), size):
-        yield values[start : start + size]

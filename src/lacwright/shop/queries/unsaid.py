@@ -7,15 +7,14 @@ that were corrected, have their observation read.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
-
+from lacwright.shop.asked import body_of, chunks, rows
 from lacwright.shop.ledger import SUPPLIER
-from lacwright.shop.models import Event, Flow, Line
-from lacwright.shop.queries.spread_on import BEGINNING, Moment, chunks
+from lacwright.shop.models import Flow
+from lacwright.shop.queries.spread_on import BEGINNING, END, Moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,33 +28,28 @@ class Unsaid:
 
 
 def unsaid_in(
-    flows: QuerySet[Flow], *, until_us: int | None = None, ever: bool = False
+    places: Collection[int] = (), *, kinds: Collection[str] = (), until_us: int | None = None,
+    ever: bool = False,
 ) -> dict[int, list[Unsaid]]:  # fmt: skip
     """Return what came without an amount, by place, in order.
 
     Parameters
     ----------
-    flows : QuerySet of Flow
-        What came into the places.
+    places : collection of int
+        The places.
+    kinds : collection of str
+        Instead of them, all places of some kinds.
     until_us : int, optional
-        The moment that is looked at: washings by then count; all if left out.
+        What came and what was washed by then; all if left out.
     ever : bool
         Also what was washed out since.
     """
-    # Plus nothing: to be looked up by the event, of which there are few lines; a place may have
-    # very many.
-    lines = Line.objects.annotate(where=F("place_id") + 0).filter(about=OuterRef("event"))
-    told = Exists(lines.filter(where=OuterRef("to_id"))) & Exists(
-        lines.filter(where=OuterRef("source_id"))
-    )
-    corrected = ~Q(event__movement=F("event"))
-    rows = list(
-        flows.filter(~told | corrected).order_by("at_us", "event", "step")
-        .values_list("to", "at_us", "event", "step", "source__key", "to__key", "lot__key")
-    )  # fmt: skip
-    silent = {root: set(_silent(body)) for root, body in _bodies({row[2] for row in rows})}
+    where = _ALIKE if kinds else _HERE
+    last = END[0] if until_us is None else until_us
+    untold = list(rows(_UNTOLD.format(where), kinds or places, also=[last]))
+    silent = {root: set(_silent(body)) for root, body in _bodies({row[2] for row in untold})}
     found: dict[int, list[Unsaid]] = defaultdict(list)
-    for to, at_us, event, step, source, key, lot in rows:
+    for to, at_us, event, step, source, key, lot in untold:
         if (source, key, lot) in silent[event]:
             found[to].append(Unsaid(to, (at_us, event, step),
                                     source if lot is None else f"store:{lot}"))  # fmt: skip
@@ -68,10 +62,10 @@ def _since_washed(
     """Return what came since a place was washed out."""
     washed: dict[int, Moment] = {}
     for some in chunks(sorted(found)):
-        rows = Flow.objects.filter(source__in=some, washed=True)
+        flows = Flow.objects.filter(source__in=some, washed=True)
         if until_us is not None:
-            rows = rows.filter(at_us__lte=until_us)
-        for place, at_us, event, step in rows.values_list("source", "at_us", "event", "step"):
+            flows = flows.filter(at_us__lte=until_us)
+        for place, at_us, event, step in flows.values_list("source", "at_us", "event", "step"):
             washed[place] = max(washed.get(place, BEGINNING), (at_us, event, step))
     left = {place: [u for u in mine if u.moment > washed.get(place, BEGINNING)]
             for place, mine in found.items()}  # fmt: skip
@@ -80,7 +74,8 @@ def _since_washed(
 
 def _bodies(roots: set[int]) -> Iterator[tuple[int, Mapping[str, Any]]]:
     for some in chunks(sorted(roots)):
-        yield from Event.objects.filter(root__in=some).values_list("root_id", "movement__body")
+        for root, body in rows(_BODIES, some):
+            yield root, body_of(body)
 
 
 def _silent(body: Mapping[str, Any]) -> Iterator[tuple[str, str, str | None]]:
@@ -97,3 +92,26 @@ def _silent(body: Mapping[str, Any]) -> Iterator[tuple[str, str, str | None]]:
             yield move["from"], through or move["on"], None
             if through:
                 yield through, move["on"], None
+
+
+# Plus nothing: lines are looked up by the event, which has few; a place may have very many.
+_UNTOLD = """
+SELECT f.to_id, f.at_us, f.event_id, f.step, s.key, t.key, k.key
+FROM shop_flow f JOIN shop_event e ON e.root_id = f.event_id
+JOIN shop_place s ON s.id = f.source_id JOIN shop_place t ON t.id = f.to_id
+LEFT JOIN shop_lot k ON k.id = f.lot_id
+WHERE {} AND f.at_us <= %s AND (
+  e.movement_id <> f.event_id
+  OR NOT EXISTS (SELECT 1 FROM shop_line n WHERE n.about_id = f.event_id
+                 AND n.place_id + 0 = f.to_id)
+  OR NOT EXISTS (SELECT 1 FROM shop_line n WHERE n.about_id = f.event_id
+                 AND n.place_id + 0 = f.source_id))
+ORDER BY f.at_us, f.event_id, f.step
+"""
+_HERE = "f.to_id IN ({})"
+_ALIKE = "f.to_id IN (SELECT id FROM shop_place WHERE kind IN ({}))"
+
+_BODIES = """
+SELECT e.root_id, m.body FROM shop_event e JOIN shop_movement m ON m.id = e.movement_id
+WHERE e.root_id IN ({})
+"""

@@ -10,10 +10,11 @@ from typing import Any
 from django.db.models import Sum
 
 from lacwright.shop import clock
+from lacwright.shop.asked import chunks
 from lacwright.shop.ledger import AIR, SUPPLIER, UNACCOUNTED, WASTE
 from lacwright.shop.models import Balance, Event, Flow, Line, Lot, Place
 from lacwright.shop.queries.preferences import zone as shop_zone
-from lacwright.shop.queries.spread_on import BEGINNING, chunks, reach
+from lacwright.shop.queries.spread_on import BEGINNING, reach
 from lacwright.shop.reading import snapshot
 
 

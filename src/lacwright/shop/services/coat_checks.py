@@ -6,14 +6,13 @@ from collections import defaultdict
 from collections.abc import Mapping
 from typing import Any
 
-from django.db.models import Sum
-
 from lacwright.figures import Refusal
 from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
+from lacwright.shop.asked import rows
 from lacwright.shop.facts import ALCOHOL
 from lacwright.shop.ledger import UNACCOUNTED
-from lacwright.shop.models import Applicator, Jar, Line, Movement
+from lacwright.shop.models import Applicator, Jar, Movement
 from lacwright.shop.queries.contents import contents
 from lacwright.shop.queries.preferences import zone
 from lacwright.shop.queries.tainted import Taint, taints_at
@@ -74,11 +73,17 @@ def _of_what_stayed(made: Movement, jar: Jar, pad: Applicator | None) -> list[st
 
 def _solids_ug(root: int) -> Mapping[str, int]:
     """Return what an observation did to places, alcohols apart, by the key of the place."""
-    rows = Line.objects.filter(about=root).exclude(lot__kind=ALCOHOL)
     out: dict[str, int] = defaultdict(int)
-    for place, ug in rows.values_list("place__key").annotate(u=Sum("ug")):
-        out[place] += ug
+    for place, ug in rows(_SOLIDS, [root], also=[ALCOHOL]):
+        out[place] += int(ug)
     return out
+
+
+_SOLIDS = """
+SELECT p.key, SUM(n.ug) FROM shop_line n
+JOIN shop_place p ON p.id = n.place_id JOIN shop_lot k ON k.id = n.lot_id
+WHERE n.about_id IN ({}) AND k.kind <> %s GROUP BY p.key
+"""
 
 
 def _of_the_tests(made: Movement, jar: Jar, pad: Applicator | None) -> list[str]:

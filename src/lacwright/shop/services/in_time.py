@@ -12,8 +12,10 @@ from django.db.models import Q
 
 from lacwright.figures import Refusal
 from lacwright.shop import clock
+from lacwright.shop.asked import rows, things
 from lacwright.shop.ledger import Move, places_of
 from lacwright.shop.models import Event, Flow, Jar
+from lacwright.shop.names import place_key
 from lacwright.shop.queries.preferences import zone
 
 Key = tuple[int, int]
@@ -44,12 +46,12 @@ def refuse_out_of_time(
         If a jar was not made yet, or was washed out; if it is used before the moment at which it
         is said to have been made, or after the one at which it is said to have been washed out.
     """
-    jars = Q(place__key__in={p for p in places_of(moves) if p.startswith("jar:")})
+    jars = {p for p in places_of(moves) if p.startswith("jar:")}
     if kind == TEST and "jar" in refs:
-        jars |= Q(key=refs["jar"])
+        jars.add(place_key(Jar, refs["jar"]))
     me = (at_us, root or _LAST)
-    for jar in Jar.objects.filter(jars).select_related("opened"):
-        if jar.opened is not None and jar.opened_id != root:
+    for jar in things(Jar, _NAMED, jars):
+        if jar.opened_id is not None and jar.opened_id != root:
             _refuse_before(jar, me)
             _refuse_washed_out(jar, me, root)
         elif root is not None:
@@ -59,24 +61,23 @@ def refuse_out_of_time(
 
 
 def _refuse_before(jar: Jar, me: Key) -> None:
-    event = Event.objects.filter(root=jar.opened_id).first()
-    if event is None or event.void or (event.at_us, event.root_id) < me:
-        return
-    there = zone()
-    raise Refusal(
-        "--at", f"jar '{jar.key}' was {_MADE.get(event.kind, 'made')} only at "
-        f"{clock.plain(event.at_us, there)} (movement {event.root_id}), and this is dated "
-        f"{clock.plain(me[0], there)}",
-        f"check the jar and both times; if it was there before, put that right first: 'record "
-        f"amend {event.root_id} --at ...'",
-    )  # fmt: skip
+    for at_us, root, kind in rows(_BEGAN, [jar.opened_id]):
+        if (at_us, root) < me:
+            return
+        there = zone()
+        raise Refusal(
+            "--at", f"jar '{jar.key}' was {_MADE.get(kind, 'made')} only at "
+            f"{clock.plain(at_us, there)} (movement {root}), and this is dated "
+            f"{clock.plain(me[0], there)}",
+            f"check the jar and both times; if it was there before, put that right first: 'record "
+            f"amend {root} --at ...'",
+        )  # fmt: skip
 
 
 def _refuse_washed_out(jar: Jar, me: Key, root: int | None) -> None:
-    rows = Event.objects.filter(jar=jar, kind=DISCARD, void=False, at_us__lte=me[0])
-    for event in rows.exclude(root=root or 0):
-        if (event.at_us, event.root_id) < me:
-            raise Refusal("jar", f"jar '{jar.key}' was washed out by movement {event.root_id}",
+    for at_us, number in rows(_WASHED_OUT, [jar.pk]):
+        if number != root and (at_us, number) < me:
+            raise Refusal("jar", f"jar '{jar.key}' was washed out by movement {number}",
                           "a new filling is a jar of another name; or take that back")  # fmt: skip
 
 
@@ -104,3 +105,14 @@ def _refuse_used(jar: Jar, me: Key, root: int | None, *, before: bool) -> None:
         f"{clock.plain(at_us, zone())}{more}",
         "check both times, or put those right first with 'record amend'",
     )  # fmt: skip
+
+
+_NAMED = "JOIN shop_place p ON p.id = t.place_id WHERE p.key IN ({}) ORDER BY t.id"
+
+_BEGAN = "SELECT at_us, root_id, kind FROM shop_event WHERE root_id IN ({}) AND NOT void"
+
+_WASHED_OUT = """
+SELECT at_us, root_id FROM shop_event WHERE jar_id IN ({}) AND kind = 'discard' AND NOT void
+ORDER BY root_id
+"""
+assert f"'{DISCARD}'" in _WASHED_OUT
