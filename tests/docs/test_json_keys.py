@@ -87,6 +87,9 @@ EXAMPLES = {
         ["climate", "--temp", "21", "--rh", "50 %"],
         ["climate", "--temp", "50", "--rh", "2 %"],
     ],
+    "unwrap": [
+        ["unwrap", "--first", "4", "--later", "9 after 30 min", "--temp", "22", "--rh", "50 %"],
+    ],
     "names": [["names", "methods"]],
 }  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from lacwright.climate.air import Air
 from lacwright.climate.reading import reading
+from lacwright.climate.warming import warming
 from lacwright.climate.water import (
     absolute_humidity_g_m3,
     dew_margin_k,
@@ -21,4 +22,5 @@ __all__ = [
     "rh_of_emc",
     "saturation_pa",
     "vapour_pa",
+    "warming",
 ]
