@@ -41,6 +41,8 @@ HELP = """\
 python3 run.py                   set up, then print the plan of an example
 python3 run.py setup             set up only
 python3 run.py lacwright ARGS    the command line, for example: lacwright plan examples/table.toml
+python3 run.py lacwright demo --serve
+                                 a shop of invented work, in the browser
 python3 run.py test [ARGS]       the tests; ARGS go to pytest, paths count from the project folder
 python3 run.py check             lint, formatting, types, import contracts
 python3 run.py help              this list
@@ -69,8 +71,17 @@ def main(args: list[str]) -> int:
     if command == "check":
         return check()
     if command == "plan":
-        return hand_over([LACWRIGHT, "plan", EXAMPLE], ROOT)
+        return plan()
     return 0
+
+
+def plan() -> int:
+    """Print the plan of the example, and say where to look next."""
+    command = [LACWRIGHT, "plan", EXAMPLE]
+    code = subprocess.run(command, cwd=ROOT, env=clean_environment(), check=False).returncode
+    if code == 0:
+        tell("a shop of invented work, in the browser: python3 run.py lacwright demo --serve")
+    return code
 
 
 def check() -> int:

@@ -31,8 +31,10 @@ def main() -> None:
     start_up(repeats)
     plan_draws(repeats)
     sys.stdout.flush()
-    record = Path(__file__).with_name("record.py")
-    subprocess.run([sys.executable, str(record), *(["--small"] if small else [])], check=True)
+    for name in ("record.py", "pages.py"):
+        other = Path(__file__).with_name(name)
+        subprocess.run([sys.executable, str(other), *(["--small"] if small else [])], check=True)
+        sys.stdout.flush()
 
 
 def start_up(repeats: int) -> None:

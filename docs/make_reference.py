@@ -28,7 +28,7 @@ NOTE = "<!-- Made by docs/make_reference.py; do not edit by hand. -->"
 LONGEST_LINE = 100
 
 # Commands that are there and not yet described, each with the reason.
-LATER = {"serve": "the pages it serves are not finished; it comes with them"}
+LATER: dict[str, str] = {}
 
 # What a table is about, in a sentence. A table without one is an error: see `figures`.
 ABOUT = {

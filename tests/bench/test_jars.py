@@ -62,6 +62,14 @@ def movements() -> int:
     return Movement.objects.count()
 
 
+def last_body() -> dict[str, Any]:
+    """Return what the last movement says."""
+    from lacwright.shop.models import Movement
+
+    body: dict[str, Any] = Movement.objects.latest("id").body
+    return body
+
+
 def wish(**more: str) -> dict[str, str]:
     """Return what is typed for a mix."""
     return {"flakes": "garnet b/12", "cut": "2", "amount": "1 l", "of": "alcohol",
@@ -206,7 +214,7 @@ def test_nothing_is_offered_that_failed_its_test(filled: Any, names: Any, told: 
     html = filled.get("/jars/mix").content.decode()
     assert f'value="{names.LOT}"' not in html
     assert 'value="blonde-3"' in html
-    assert f'value="jar {names.BAD}"' not in filled.get(at("pour", names.GOOD)).content.decode()
+    assert f'value="jar {names.BAD}"' not in filled.get(at("add", names.GOOD)).content.decode()
 
 
 def test_a_bought_mix_stays_claimed_and_without_a_cut_unknown(filled: Any) -> None:
@@ -233,8 +241,24 @@ def test_one_shows_make_up_with_shares(filled: Any, names: Any) -> None:
 
 def test_a_jar_with_something_of_a_failed_one_in_it_says_so(filled: Any, names: Any) -> None:
     page = text(filled.get(at("one", names.BLEND)))
-    assert f"Something of jar {names.BAD}, which failed its test, is in it" in page
-    assert "which failed its test" not in text(filled.get(at("one", names.GOOD)))
+    assert f"This jar holds something of jar '{names.BAD}', which failed its drying test" in page
+    assert "jar recall" not in page  # that is a command; here it is a link
+    html = filled.get(at("one", names.BLEND)).content.decode()
+    assert f'href="{at("recall", names.BAD)}"' in html
+    assert "which failed" not in text(filled.get(at("one", names.GOOD)))
+
+
+def test_a_jar_that_passed_on_its_own_is_not_asked_for_a_test(
+    filled: Any, names: Any, told: Any
+) -> None:
+    from lacwright.shop.services.proving import record_test
+    from lacwright.shop.verdict import Times
+
+    record_test(of_kind="jar", of=names.BLEND, test="drying", jar=Times(10, 90, 1200),
+                control=Times(10, 90, 1200), entry=told(1))  # fmt: skip
+    page = text(filled.get(at("one", names.BLEND)))
+    assert "this jar itself passed its test" in page
+    assert "test it beside a drop" not in page
 
 
 def test_a_jar_of_flakes_that_failed_says_so(filled: Any, names: Any, told: Any) -> None:
@@ -243,7 +267,9 @@ def test_a_jar_of_flakes_that_failed_says_so(filled: Any, names: Any, told: Any)
     record_test(of_kind="lot", of=names.LOT, test="dissolve",
                 result={"hours": 60.0, "dissolved": False}, entry=told(1))  # fmt: skip
     page = text(filled.get(at("one", names.GOOD)))
-    assert f"Something of lot {names.LOT}, which failed its test" in page
+    assert f"This jar holds something of lot '{names.LOT}', which failed its" in page
+    assert f'href="/shelf/recall/{quote(names.LOT)}"' in filled.get(
+        at("one", names.GOOD)).content.decode()  # fmt: skip
 
 
 def test_a_failed_jar_is_stopped_on_its_page(filled: Any, names: Any) -> None:
@@ -256,7 +282,7 @@ def test_a_failed_jar_is_stopped_on_its_page(filled: Any, names: Any) -> None:
 def test_an_unknown_jar_is_a_page_with_the_nearest(filled: Any) -> None:
     answer = filled.get("/jars/one/J99")
     assert answer.status_code == 404
-    assert "there is no jar" in text(answer)
+    assert "There is no jar 'J99' in the record. Did you mean 'J" in text(answer)
 
 
 # --- tests and the recall -----------------------------------------------------------------------
@@ -390,6 +416,51 @@ def test_adding_from_lots_jars_and_what_nobody_named(filled: Any, names: Any) ->
     refused = send(filled, url, source=f"lot {names.LOT}", amount="100 ml", why="")
     assert refused.status_code == 422
     assert "--amount" not in text(refused)
+
+
+def test_what_goes_into_a_failed_jar_needs_a_reason(filled: Any, names: Any) -> None:
+    url = at("add", names.BAD)
+    page = text(filled.get(url))
+    assert "STOP" in page
+    assert "Why it went in all the same" in page
+    adding = {"source": f"lot {names.SPIRIT}", "amount": "20 ml", "why": "thin"}
+    before = movements()
+    refused = send(filled, url, **adding)
+    assert refused.status_code == 422
+    assert 'value="20 ml"' in refused.content.decode()  # what was typed is kept
+    assert movements() == before
+    assert "Written down" in said(filled, send(filled, url, **adding, in_spite="seen too late"))
+    assert last_body()["in_spite"] == "seen too late"
+
+
+def test_a_failed_jar_is_brought_to_a_cut_with_a_reason_only(filled: Any, names: Any) -> None:
+    url = at("cut", names.BAD) + "?cut=1&lot=" + quote(names.SPIRIT)
+    assert "Why it went in all the same" in text(filled.get(url))
+    assert send(filled, url).status_code == 422
+    said(filled, send(filled, url, in_spite="for a panel that shows the fault"))
+    assert last_body()["in_spite"] == "for a panel that shows the fault"
+
+
+def test_pouring_into_a_failed_jar_asks_why_once_it_is_refused(filled: Any, names: Any) -> None:
+    url = at("pour", names.GOOD)
+    html = filled.get(url).content.decode()
+    assert f'value="jar {names.BAD}"' in html.partition('<optgroup label="Shut">')[2]
+    assert "all the same" not in html
+    refused = send(filled, url, amount="20 ml", to=f"jar {names.BAD}")
+    assert refused.status_code == 422
+    page = text(refused)
+    assert "do not cure it" in page
+    assert 'under "Why it went in all the same"' in page
+    assert "--in-spite" not in page
+    answer = send(filled, url, amount="20 ml", to=f"jar {names.BAD}", in_spite="by mistake")
+    assert "Poured" in said(filled, answer)
+    assert last_body()["in_spite"] == "by mistake"
+
+
+def test_what_went_in_before_the_test_needs_no_reason(filled: Any, names: Any) -> None:
+    page = send(filled, at("add", names.BAD), source=f"lot {names.SPIRIT}", amount="1 ml",
+                why="", ago="200 h")  # fmt: skip
+    assert page.status_code == 303, text(page)
 
 
 def test_the_scale_goes_before_the_book(filled: Any, names: Any) -> None:

@@ -79,26 +79,16 @@ def test_the_first_page_names_it_in_a_line(planned: Any) -> None:
     )
 
 
-def test_it_says_the_same_as_the_question_over_the_whole_shelf(planned: Any) -> None:
+def test_what_no_job_needs_and_nobody_wants_there_is_not_listed(planned: Any) -> None:
     from lacwright.shop.ledger import grams
     from lacwright.shop.queries.short import needs
-    from lacwright.shop.queries.short_of import needs_of_plans
     from lacwright.shop.services.coats import lay_coat
     from lacwright.shop.services.lots import add_lot
     from lacwright.shop.writing import Entry
 
     lay_coat(job="B-1", jar="J1", method="brush", before_g=500, after_g=460, entry=Entry())
     add_lot(name="unneeded", kind="flakes", grade="amber", amount=grams(5), entry=Entry())
-    assert needs_of_plans() == needs()
-    assert [need.lot for need in needs_of_plans()] == ["G1", "can"]
-
-
-def test_what_a_record_of_other_jobs_needs_is_the_same_too(filled: Any) -> None:
-    from lacwright.shop.queries.short import needs
-    from lacwright.shop.queries.short_of import needs_of_plans
-
-    assert needs_of_plans() == needs()
-    assert filled.get("/shelf/short").status_code == 200
+    assert [need.lot for need in needs()] == ["G1", "can"]
 
 
 def test_the_line_costs_the_first_page_one_question_while_nothing_is_written(

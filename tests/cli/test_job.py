@@ -152,8 +152,8 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     assert any("coat 1 from J1 (2-lb): brush" in line for line in out)
     lw("job", "describe", "S-1", "--promised", "2027-04-08")
     assert data("job", "list")["jobs"][0]["promised"] == "2027-04-08"
-    out = lw("job", "close", "S-1", "--delivered", "2027-04-07", "--now", NOW)
-    assert out[0] == "Closed job S-1, handed over on 2027-04-07."
+    out = lw("job", "close", "S-1", "--delivered", "2027-03-20", "--now", NOW)
+    assert out[0] == "Closed job S-1, handed over on 2027-03-20."
     assert lw("job", "list")[0] == "0 open jobs."
     assert lw("job", "list", "--state", "all")[0] == "1 job."
     assert "Ida (by the mill): stool" in lw("customer", "list")[1]

@@ -165,6 +165,21 @@ def test_audit_ends_with_0_or_with_2_and_a_line_for_every_finding(shop: Say) -> 
     assert "seal of 1 movements does not fit" in shop("record", "rebuild", code=2)
 
 
+def test_a_backup_of_a_record_that_was_changed_from_outside_says_so(shop: Say) -> None:
+    import sqlite3
+    from contextlib import closing
+
+    assert as_json(shop("record", "backup", "--json"))["sound"] is True
+    with closing(sqlite3.connect(find_home().database)) as record:
+        record.execute("UPDATE shop_movement SET author = 'C' WHERE id = 1")
+        record.commit()
+    told = shop("record", "backup")
+    assert told.startswith("Warning: the record is not as this program wrote it: run 'lacwright re")
+    assert "-damaged.tar" in told
+    assert as_json(shop("record", "backup", "--json"))["sound"] is False
+    assert "1 backup is in" in shop("record", "show")
+
+
 def test_rebuild_mends_an_index_after_a_backup(shop: Say) -> None:
     import sqlite3
     from contextlib import closing

@@ -228,7 +228,8 @@ def printed_keys(value: Any, name: str = "") -> set[str]:
 
 def test_every_command_has_an_example(make_reference: ModuleType) -> None:
     leaves = {n for n, command in make_reference.walk() if not hasattr(command, "commands")}
-    assert leaves == set(EXAMPLES)
+    # It answers only once it serves: tests/bench/test_serve.py reads what it prints.
+    assert leaves - {"serve"} == set(EXAMPLES)
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -223,6 +223,10 @@ def text(held: dict[str, bytes], name: str, data: bytes) -> None:
         (lambda h: text(h, "line", b"[" * 50_000 + b"\n"), "line"),
         (lambda h: text(h, "movement", b'["\\ud800"]\n'), "surrogates"),
         (lambda h: (h.pop("tables/12-line.jsonl"), fit(h)), "tables are missing or unknown (line)"),
+        (cell("lot", 3, "key", "nobody"), "its movements name what it does not hold"),
+        (lambda h: h.update({"manifest.json": json.dumps(
+            json.loads(h["manifest.json"]) | {"rows": {}}).encode()}),
+         "the list at its end is not whole"),
         (lambda h: h.update({"manifest.json": h["manifest.json"].replace(
             b'"0001_first"', b'"0001_first", "0777_later"')}), "by a newer lacwright (0777_later)"),
     ],

@@ -17,8 +17,9 @@ from typing import Any
 import pytest
 
 from lacwright.figures import Refusal
-from lacwright.shop import Home
-from lacwright.shop.backup import DATABASE, back_up, backups, verify
+from lacwright.shop import Home, find_home
+from lacwright.shop.backup import DATABASE, KEEP, back_up, backups, is_sound, verify
+from lacwright.shop.restore import restore
 
 NOW = 1_812_000_000_000_000
 
@@ -118,14 +119,57 @@ def test_no_room_is_told_before_it_begins(
     assert not list(filled.backups.iterdir())
 
 
-def test_a_record_that_is_damaged_gives_no_backup(filled: Home) -> None:
-    with closing(sqlite3.connect(filled.database)) as record:
+def tamper(home: Home) -> None:
+    with closing(sqlite3.connect(home.database)) as record:
         record.execute("UPDATE shop_movement SET author = 'somebody else' WHERE id = 5")
         record.commit()
-    with pytest.raises(Refusal, match="seal of 1 movements does not fit") as refused:
+
+
+def test_a_record_that_cannot_be_read_gives_no_backup(filled: Home) -> None:
+    size = filled.database.stat().st_size
+    with filled.database.open("r+b") as stream:
+        for page in range(4096, size, 4096):
+            stream.seek(page)
+            stream.write(b"\xff" * 64)
+    with pytest.raises(Refusal, match=r"damaged|cannot be read|cannot be relied on"):
         back_up(filled)
-    assert "copy the folder" in str(refused.value)
-    assert not list(filled.backups.iterdir())
+    assert not backups(filled)
+
+
+def test_a_record_that_was_changed_from_outside_is_kept_as_evidence(
+    filled: Home, tmp_path: Path
+) -> None:  # fmt: skip
+    tamper(filled)
+    path = back_up(filled, now_us=NOW)
+    assert (path.name, is_sound(path)) == ("lacwright-20270603T052000Z-damaged.tar", False)
+    (doubt,) = verify(path).doubts
+    assert "the seal of 1 movements does not fit (first: 5)" in doubt
+    assert DATABASE in members(path)
+    again = back_up(filled, now_us=NOW, why="before-rebuild")
+    assert again.name == "lacwright-20270603T052000Z-before-rebuild-damaged.tar"
+    assert backups(filled) == sorted([path, again])
+    with pytest.raises(Refusal, match="seal of 1 movements does not fit") as refused:
+        restore(find_home(tmp_path / "another"), path)
+    assert "only evidence" in str(refused.value)
+    assert not find_home(tmp_path / "another").exists
+
+
+def test_of_its_own_backups_the_program_keeps_the_newest(filled: Home) -> None:
+    asked = back_up(filled, now_us=NOW)
+    named = back_up(filled, now_us=NOW, why="friday")
+    made = []
+    for day in range(1, 13):
+        why = "before-update" if day % 2 else "before-rebuild"
+        made.append(back_up(filled, now_us=NOW + day * 86_400_000_000, why=why))
+    assert backups(filled) == sorted([asked, named, *made[2:]])
+    assert KEEP == 10
+
+
+def test_what_is_in_doubt_pushes_no_good_backup_out(filled: Home) -> None:
+    good = [back_up(filled, now_us=NOW + n * 10**6, why="before-update") for n in range(10)]
+    tamper(filled)
+    odd = [back_up(filled, now_us=NOW + n * 10**6, why="before-update") for n in (20, 21)]
+    assert backups(filled) == sorted(good + odd)
 
 
 def test_what_was_left_by_one_that_was_broken_off_is_taken_away_a_day_after(filled: Home) -> None:

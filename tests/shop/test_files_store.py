@@ -130,3 +130,10 @@ def test_a_name_with_folders_and_control_characters_is_tamed(job):
     made = attach(to="job", name="J-1", source=io.BytesIO(JPEG),
                   file_name="../../etc/pass\x1b[31mwd.jpg", entry=job.at(2))  # fmt: skip
     assert made.data["name"] == "pass [31mwd.jpg"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no pipes with a name")
+def test_a_pipe_is_not_waited_for(home, tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(Refusal, match="no plain file"):
+        files_store.stage(home, tmp_path / "pipe")

@@ -333,3 +333,15 @@ def test_queries_do_not_grow_with_rows(stool, django_queries, tmp_path):
         lay(stool, n, 10)
         lay(stool, n, 14)
     assert asked() <= few
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [(dt.date(2026, 1, 1), "before the job was begun"), (dt.date(2099, 1, 1), "still to come")],
+)
+def test_a_hand_over_lies_between_the_start_and_today(stool, day, words):
+    from lacwright.shop.services.jobs import close_job
+
+    with pytest.raises(Refusal, match=words):
+        close_job(job="S-1", delivered=day, entry=stool.at(20))
+    assert told()["state"] != "closed"

@@ -129,6 +129,7 @@ def test_what_does_not_suit_shellac_is_said(bench):
         ({"price": Decimal("-1")}, "price"),
         ({"amount": None, "price": Decimal("5")}, "how much"),
         ({"alcohol": "ethanol-190"}, "composition"),
+        ({"bought": dt.date(2099, 1, 1)}, "still to come"),
     ],
 )
 def test_a_lot_that_cannot_be_is_refused_and_nothing_is_written(bench, told, where):

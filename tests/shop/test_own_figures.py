@@ -293,3 +293,18 @@ def test_a_small_pad_that_was_weighed_goes_before_the_guess(table_top):
     line = lines("left_in.french-polish")["left_in.french-polish"]
     assert [t.value for t in line.seen] == [pytest.approx(0.8, rel=0.02)]
     assert line.reasons == {}
+
+
+def test_a_coat_whose_jar_turned_out_to_be_empty_is_left_out(table_top):
+    from lacwright.shop.ledger import ALL
+    from lacwright.shop.services.jars import pour
+
+    lay(table_top, 2, used_ml=60)
+    lay(table_top, 3, used_ml=45)
+    lay(table_top, 4, before_g=2800, after_g=2760)
+    assert lines("spread.brush")["spread.brush"].n == 2
+    pour(jar="J1", to_kind="waste", amount=ALL, entry=table_top.at(1, hour=23))  # told late
+    (line,) = lines("spread.brush").values()
+    assert line.n == 0
+    assert len(line.left_out) == 3
+    lay(table_top, 5, used_ml=45)  # the log still takes what comes after

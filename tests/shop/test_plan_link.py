@@ -205,6 +205,17 @@ def test_what_is_set_in_the_record_goes_behind_the_file(stocked):
     assert made.coats[0].wait.hours == 1
 
 
+def test_a_figure_that_the_plan_never_asked_for_is_not_named(stocked):
+    from lacwright.shop.services.own_settings import set_own
+
+    for day, (name, value) in enumerate(
+        (("wait.brush", "5 h"), ("wait.pad", "1 h"), ("jar.evaporation", 0.2)), 2
+    ):
+        set_own(name=name, value=value, entry=stocked.at(day))
+    _, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n')
+    assert [name for name, _ in used.own] == ["wait.brush"]
+
+
 def test_an_empty_record_gives_nothing_and_says_so(bench):
     made, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n')
     assert used.line(dt.UTC) == "From your log: nothing this plan could use."

@@ -1,5 +1,7 @@
 """An answer is kept exactly as long as the record stands as it did."""
 
+import sqlite3
+from contextlib import closing
 from typing import Any
 
 import pytest
@@ -55,6 +57,18 @@ def test_an_entry_that_was_given_up_leaves_nothing_behind(bench: Any, asked: Any
     add_lot(name="garnet", kind="flakes", amount=grams(1), grade="garnet", entry=bench.at(2))
     assert Movement.objects.latest("id").id == seen[0][0]
     assert asked() == 1
+
+
+def test_what_another_program_changes_without_an_entry_is_seen(
+    bench: Any, asked: Any, home: Home
+) -> None:  # fmt: skip
+    """Indexes that are made anew leave no movement and no seal."""
+    bench.flakes("garnet")
+    assert [asked(), asked(), asked.times] == [1, 1, 1]
+    with closing(sqlite3.connect(home.database)) as other:
+        other.execute("UPDATE shop_lot SET said = 0")
+        other.commit()
+    assert [asked(), asked.times] == [0, 2]
 
 
 def test_two_shops_do_not_share_it(bench: Any, asked: Any, home: Home, tmp_path: Any) -> None:

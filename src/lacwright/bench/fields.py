@@ -126,7 +126,8 @@ class Hour(forms.TimeField):
 def words_of(refusal: Refusal) -> str:
     """Return what is wrong and how to mend it, without the place: the field is the place."""
     what = refusal.what[:1].upper() + refusal.what[1:]
-    return f"{what}. {refusal.mend[:1].upper()}{refusal.mend[1:]}."
+    end = "?" if refusal.mend.startswith("did you mean") else "."
+    return f"{what}. {refusal.mend[:1].upper()}{refusal.mend[1:]}{end}"
 
 
 def put_back(form: forms.Form, refusal: Refusal, fields: Mapping[str, str] | None = None) -> None:
@@ -149,6 +150,8 @@ def put_back(form: forms.Form, refusal: Refusal, fields: Mapping[str, str] | Non
         name = place.lstrip("-").replace("-", "_")
         name = next((n for n in ((fields or {}).get(name), name, WHERE.get(place.lstrip("-")))
                      if n in form.fields), "")  # fmt: skip
+        if getattr(form, "ask_why", None) and "--in-spite" in one.mend:
+            name = "in_spite"
         if name:
             form.add_error(name, words_of(told))
         else:

@@ -41,8 +41,23 @@ class Page(Generic[T]):
         """Address of the next page, "" for the last."""
         return self._address(self.number + 1) if self.last < self.total else ""
 
+    @property
+    def whole(self) -> str:
+        """Address of all rows on one page, to print them."""
+        return self._with("all=yes")
+
     def _address(self, number: int) -> str:
-        return f"?{self.query}&page={number}" if self.query else f"?page={number}"
+        return self._with(f"page={number}")
+
+    def _with(self, more: str) -> str:
+        return f"?{self.query}&{more}" if self.query else f"?{more}"
+
+
+def page_or_all(request: HttpRequest, rows: Sequence[T]) -> Page[T]:
+    """Return a page of rows, or all of them where that is asked for."""
+    if "all" in request.GET:
+        return Page(rows, 1, len(rows), "")
+    return page_of(request, rows)
 
 
 def wanted(request: HttpRequest) -> int:

@@ -21,9 +21,11 @@ _OPTION = re.compile(r"(with |say )?--([a-z][a-z-]*)( '[^']*'| [A-Z]+)?")
 # A jar may be called "jar 7": only what is followed by something to do is a command.
 _ROOM = (r"(?:record|jar|lot|job|pad|piece|reading) (?:add|amend|change|count|describe|discard|"
          r"fill|log|mix|recall|show|test|undo|wash)\b")  # fmt: skip
-_ASIDE = re.compile(rf" \('{_ROOM}[^)]*'\)| with '(?!record){_ROOM}[^']*'")
+_ASIDE = re.compile(rf" \('{_ROOM}[^)]*\)| with '(?!record){_ROOM}[^']*'")
 _MOVEMENT = re.compile(r"(with )?'(?:lacwright )?record (?:amend|undo|show|log)(?: (\d+))?[^']*'"
                        r"(?: with --[^.;]*)?")  # fmt: skip
+_IN_FILE = re.compile(r' with [a-z_.]+ = ".*?"(?=$|[;,.] |\.$)')
+"""A line of a piece file that would say so: ` with jar = "J71"`."""
 _COMMAND = re.compile(rf"'(?:lacwright [^']*|{_ROOM}[^']*)'")
 
 
@@ -49,7 +51,7 @@ def plain(text: str, labels: Mapping[str, str]) -> str:
             return verb + option.replace("-", " ")
         return f'fill in "{labels[name]}"' if verb == "say " else f'under "{labels[name]}"'
 
-    said = _MOVEMENT.sub(_in_the_log, _ASIDE.sub("", text))
+    said = _MOVEMENT.sub(_in_the_log, _ASIDE.sub("", _IN_FILE.sub("", text)))
     return _OPTION.sub(label, _COMMAND.sub("the pages", said))
 
 

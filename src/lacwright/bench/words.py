@@ -57,6 +57,12 @@ def unit(text: str) -> str:
     return re.sub(r"(?<!°)\bC\b", "°C", re.sub(r"\bum\b", "µm", printed))
 
 
+@register.filter
+def degrees(text: str) -> str:
+    """Return a sentence with its degrees as they are printed: "at most 40 °C"."""
+    return re.sub(r"(?<=\d) C\b", " °C", text)
+
+
 @register.simple_tag
 def figure(figure: Figure, digits: int = 3) -> SafeString:
     """Return a figure that shows range, basis, mark, source and working when it is opened."""

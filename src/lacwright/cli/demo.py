@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 @click.option("--now", metavar="DAY", help="Last day of its two years; today if left out.")
 @click.option("--seed", type=int, default=0, show_default=True, help="Another seed, another shop.")
 @click.option("--again", is_flag=True,
-              help="Throw the demo away that is there, with all you wrote into it.")  # fmt: skip
+              help="Throw the demo away that is there, with all you wrote into it; backups of it "
+              "stay.")  # fmt: skip
 @click.option("--dry-run", is_flag=True, help="Say what would be made, and where; make nothing.")
 @click.option(
     "--serve",

@@ -16,6 +16,12 @@ dry_run_option = click.option("--dry-run", is_flag=True,
                               help="Check and say what would be done; change nothing.")  # fmt: skip
 
 
+_IN_DOUBT = (
+    "Warning: the record is not as this program wrote it: run 'lacwright record audit'. The backup "
+    "holds it as it is, as evidence; 'record restore' does not take it. Keep it and all older ones."
+)
+
+
 @click.command("backup")
 @click.option("--to", metavar="FOLDER", help="Where to [the folder 'backups' beside the record].")
 @dry_run_option
@@ -26,13 +32,14 @@ def backup_(
     """Make a backup: the database as it is at one moment, and every file it refers to.
 
     Others may go on reading and writing. The backup is opened and checked before it gets its name.
-    Keep one on another disk, and one in another place.
+    Keep one on another disk, and one in another place. It is never taken away by the program;
+    of those that it makes by itself, before an update or a rebuild, it keeps the newest ten.
     """
     from lacwright.shop import find_home
 
     found = find_home(home)
     with record(home) as zone:
-        from lacwright.shop.backup import back_up, opened, summary
+        from lacwright.shop.backup import back_up, is_sound, opened, summary
         from lacwright.shop.clock import iso
         from lacwright.shop.disk import megabytes
 
@@ -48,8 +55,9 @@ def backup_(
             told = reader.manifest
             files = len(reader.members) - 1
         size = path.stat().st_size
-    lost = told["missing_files"]
-    lines = [f"Made a backup and checked it: {path} ({megabytes(size)}).",
+    lost, sound = told["missing_files"], is_sound(path)
+    lines = [] if sound else [_IN_DOUBT]
+    lines += [f"Made a backup and checked it: {path} ({megabytes(size)}).",
              f"It holds {counted(told['rows']['shop_movement'], 'movement')} and "
              f"{counted(files, 'file')}."]  # fmt: skip
     lines += [f"Note: {there_are(len(lost), 'file')} missing or damaged and not in it; run "
@@ -57,7 +65,7 @@ def backup_(
     emit(schema="lacwright.record.backup/1", as_json=as_json, lines=lines,
          keys={"path": str(path), "dry_run": False, "size_bytes": size, "folder": str(path.parent),
                "made": iso(told["made_us"], zone), "rows": told["rows"], "files": files,
-               "missing_files": lost})  # fmt: skip
+               "missing_files": lost, "sound": sound})  # fmt: skip
 
 
 @click.command("restore")

@@ -139,25 +139,14 @@ def _from_record(
 
 
 def _part(given: dict[str, Any]) -> Part:
-    from lacwright.figures.quantities import read_size
-    from lacwright.surface import box_zones, make_part, panel, plain
+    from lacwright.surface.typed import part_of_area, part_typed
     from lacwright.trade import table
 
     wood = table("woods").find(given["wood"], "--wood").key if given["wood"] else "unknown"
     shape = only_one(box=given["box"], panel=given["panel"], area=given["area_m2"])
-    if shape == "box":
-        return make_part("box", box_zones(given["box"]), wood=wood, shape="box")
-    if shape == "panel":
-        sizes = read_size(given["panel"], "--panel")
-        if len(sizes) != 3:
-            raise Refusal("--panel", f"'{given['panel']}' has {len(sizes)} lengths",
-                          "write length x width x thickness, e.g. 600x400x20 mm")  # fmt: skip
-        length, width, thickness = sizes
-        zones = panel(length_mm=length, width_mm=width, thickness_mm=thickness)
-        return make_part("panel", zones, wood=wood, shape="panel")
-    if given["area_m2"] <= 0:
-        raise Refusal("--area", "an area of nothing", "write e.g. 0.5 m2")
-    return make_part("piece", plain(area_m2=given["area_m2"]), wood=wood, shape="area")
+    if shape == "area":
+        return part_of_area(given["area_m2"], wood=wood)
+    return part_typed(shape, given[shape], wood=wood)
 
 
 def _hour(text: str) -> dt.time:

@@ -229,7 +229,9 @@ def _told(reader: pack.Reader) -> dict[str, Any]:
     """Return what an archive says of itself, checked."""
     told = reader.manifest
     shape = {"migrations": list, "rows": dict, "missing_files": list, "content": str}
-    if any(not isinstance(told.get(name), kind) for name, kind in shape.items()):
+    if any(not isinstance(told.get(name), kind) for name, kind in shape.items()) or not all(
+        isinstance(told["rows"].get(name), int) for name in TABLES
+    ):
         raise Refusal(reader.path.name, "the list at its end is not whole", "use another archive")
     database_file.refuse_newer([str(name) for name in told["migrations"]], reader.path.name)
     return told
@@ -266,7 +268,11 @@ def _load(reader: pack.Reader, progress: disk.Progress) -> None:
                 table._default_manager.bulk_create(some)
                 some.clear()
         table._default_manager.bulk_create(some)
-    rebuild_indexes(progress)
+    try:
+        rebuild_indexes(progress)
+    except (KeyError, TypeError, ValueError, ArithmeticError) as error:
+        raise Refusal(reader.path.name, f"its movements name what it does not hold ({error})",
+                      f"{KEPT}; use another archive") from None  # fmt: skip
     _mend_sequences()
 
 

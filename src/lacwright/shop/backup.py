@@ -1,7 +1,9 @@
 """Backup: one tar with the database as it was at one moment and every file it refers to.
 
 It is made while others read and write: the database in one step, then the files, which never
-change once they are there. It is opened and checked before it gets its name.
+change once they are there. It is opened and checked before it gets its name. A record that can be
+read but was changed from outside is backed up all the same, and the name says it: the copy may be
+the only evidence. Of the backups that the program makes by itself the newest are kept.
 """
 
 from __future__ import annotations
@@ -27,13 +29,22 @@ DATABASE = "record/shop.sqlite3"
 FILES = "record/files/"
 NAMES = r"record/shop\.sqlite3|record/files/([0-9a-f]{2})/([0-9a-f]{2})/\1\2[0-9a-f]{60}"
 KEPT = "no backup was made; the record was not touched"
+AUTOMATIC = ("before-update", "before-rebuild")
+"""Why the program makes a backup by itself; one that somebody asked for is never taken away."""
+KEEP = 10
+"""So many of those are kept, the newest; none that is in doubt is taken away."""
+DAMAGED = "damaged"
+"""The end of the name of a backup of a record that is not as the program wrote it."""
 _STALE_S = 86_400
-_NAME = re.compile(r"lacwright-\d{8}T\d{6}Z(-[a-z-]+)?(-\d+)?\.tar")
+_NAME = re.compile(r"lacwright-\d{8}T\d{6}Z(?:-([a-z-]+))?(?:-\d+)?\.tar")
 
 
 @dataclass(frozen=True)
 class Verified:
-    """A backup that was opened and found whole."""
+    """A backup that was opened and found whole.
+
+    `doubts` says what in the record was not as the program wrote it; empty if all was.
+    """
 
     path: Path
     size: int
@@ -45,6 +56,7 @@ class Verified:
     rows: Mapping[str, int]
     files: int
     missing_files: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
 
 
 def back_up(
@@ -52,6 +64,9 @@ def back_up(
     progress: disk.Progress = disk.quiet,
 ) -> Path:  # fmt: skip
     """Make a backup, check it, and return where it lies.
+
+    Of those that are made before an update or a rebuild the newest ten in the shop's own folder
+    are kept. Where the record is not as the program wrote it, `is_sound` of the path is false.
 
     Parameters
     ----------
@@ -83,7 +98,10 @@ def back_up(
         target = _free_name(folder, made_us, why)
         whole = home.database.stat().st_size
         disk.room_for(2 * whole, folder, "--to" if to else "backup", KEPT)
-        return _write(home, target, made_us, why, progress)
+        path = _write(home, target, made_us, why, progress)
+    if to is None and why in AUTOMATIC and is_sound(path):
+        _take_old_away(home, but=path)
+    return path
 
 
 def verify(path: Path, *, progress: disk.Progress = disk.quiet) -> Verified:
@@ -180,8 +198,9 @@ def examine(reader: pack.Reader, database: Path) -> Verified:
             if not wrong and database_file.migrations(connection) != told["migrations"]:
                 wrong = ["it is of another version than its list says"]
             wanted = {} if wrong else database_file.files(connection)
+            doubts = () if wrong else tuple(database_file.doubts(connection))
     except sqlite3.Error as error:
-        wrong, wanted = [f"the database in it cannot be read ({error})"], {}
+        wrong, wanted, doubts = [f"the database in it cannot be read ({error})"], {}, ()
     there = {name.rpartition("/")[2] for name in reader.members if name.startswith(FILES)}
     missing = sorted(wanted.keys() - there)
     if not wrong and missing != sorted(told["missing_files"]):
@@ -192,6 +211,7 @@ def examine(reader: pack.Reader, database: Path) -> Verified:
         path=reader.path, size=reader.path.stat().st_size, made_us=told["made_us"],
         program=told["program"], migrations=tuple(told["migrations"]), shop=told["shop"],
         why=told["why"], rows=told["rows"], files=len(there), missing_files=tuple(missing),
+        doubts=doubts,
     )  # fmt: skip
 
 
@@ -200,6 +220,22 @@ def backups(home: Home) -> list[Path]:
     if not home.backups.is_dir():
         return []
     return sorted(path for path in home.backups.iterdir() if _NAME.fullmatch(path.name))
+
+
+def is_sound(path: Path) -> bool:
+    """Return whether the record was as the program wrote it, as the name of a backup says."""
+    named = _NAME.fullmatch(path.name)
+    return named is None or not (named[1] or "").endswith(DAMAGED)
+
+
+def _take_old_away(home: Home, *, but: Path) -> None:
+    """Take away what the program made by itself and what is not among the newest."""
+    mine = [path for path in backups(home) if (named := _NAME.fullmatch(path.name)) is not None
+            and named[1] in AUTOMATIC]  # fmt: skip
+    for path in mine[:-KEEP]:
+        if path != but:
+            with contextlib.suppress(OSError):  # it is only in the way
+                path.unlink()
 
 
 def summary(home: Home, to: str | Path | None = None) -> dict[str, Any]:
@@ -225,11 +261,13 @@ def _write(
         manifest |= {"made_us": made_us, "made": clock.from_us(made_us).isoformat(), "why": why}
         part = writer.close({"format": FORMAT, "program": __version__, **manifest})
         try:
-            verify(part, progress=progress)
+            doubts = verify(part, progress=progress).doubts
         except Refusal as refusal:
             raise Refusal("backup", f"what was written cannot be relied on: {refusal.what}",
                           f"{KEPT}; run 'lacwright record audit', and stop every lacwright and "
                           f"copy the folder {home.record} by hand") from None  # fmt: skip
+        if doubts:
+            writer.target = _free_name(target.parent, made_us, why, DAMAGED)
         return writer.name()
     except BaseException:
         writer.drop()
@@ -282,9 +320,9 @@ def unreadable(error: sqlite3.Error) -> Refusal:
                    f"{KEPT}; run 'lacwright record audit'")  # fmt: skip
 
 
-def _free_name(folder: Path, made_us: int, why: str) -> Path:
+def _free_name(folder: Path, made_us: int, *why: str) -> Path:
     stem = f"lacwright-{clock.from_us(made_us):%Y%m%dT%H%M%SZ}"
-    stem += f"-{why}" if re.fullmatch(r"[a-z-]{1,30}", why) else ""
+    stem += "".join(f"-{word}" for word in why if re.fullmatch(r"[a-z-]{1,30}", word))
     names = [f"{stem}.tar", *(f"{stem}-{n}.tar" for n in range(2, 1000))]
     return next(folder / name for name in names if not (folder / name).exists())
 

@@ -120,7 +120,7 @@ def setting(connection: sqlite3.Connection, key: str) -> Any:
 
 
 def faults(connection: sqlite3.Connection) -> list[str]:
-    """Return what is wrong with a database, in words; empty if it can be relied on."""
+    """Return why a database cannot be read or is none of ours, in words; empty if it can be."""
     try:
         found = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(3)")]
         if found != ["ok"]:
@@ -129,6 +129,14 @@ def faults(connection: sqlite3.Connection) -> list[str]:
         strange = sorted(name for kind, name in odd if kind not in _OURS)
         if strange:
             return [f"it holds what no record holds ({', '.join(strange[:_SHOWN])})"]
+        return []
+    except sqlite3.Error as error:
+        return [f"the database cannot be read ({error})"]
+
+
+def doubts(connection: sqlite3.Connection) -> list[str]:
+    """Return what in a database that can be read is not as the program wrote it, in words."""
+    try:
         out = []
         loose = [row for row in connection.execute("PRAGMA foreign_key_check")
                  if row[0] not in INDEXES]  # fmt: skip

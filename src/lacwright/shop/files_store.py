@@ -65,6 +65,8 @@ def stage(home: Home, source: Path | BinaryIO, where: str = "FILE") -> Staged:
         try:
             if source.is_dir():
                 raise Refusal(where, f"{source} is a folder", "name the file in it")
+            if source.exists() and not source.is_file():  # a pipe would be waited for
+                raise Refusal(where, f"{source} is no plain file", "name a photo or a paper")
             with source.open("rb") as stream:
                 return stage(home, stream, where)
         except OSError as error:

@@ -6,6 +6,8 @@ import re
 import unicodedata
 from typing import TypeVar
 
+from django.db import connection
+
 from lacwright.figures import Refusal, nearest
 from lacwright.shop.asked import rows, things
 from lacwright.shop.models import (
@@ -66,15 +68,25 @@ def find(table: type[D], name: str, where: str) -> D:
     """
     word = WORDS[table]
     key = unicodedata.normalize("NFC", name).strip()
-    there = things(table, "WHERE t.key IN ({})", [key])
-    if not there:
+    found = named(table, key)
+    if found is None:
         names = list(table._default_manager.values_list("key", flat=True))
         raise Refusal(where, f"there is no {word} '{name}' in the record",
                       nearest(name, names) if names else f"there is no {word} yet")  # fmt: skip
-    if is_gone(there[0]):
+    if is_gone(found):
         raise Refusal(where, f"{word} '{name}' was taken back",
                       f"undo that, or make a {word} of another name")  # fmt: skip
-    return there[0]
+    return found
+
+
+def named(table: type[D], key: str) -> D | None:
+    """Return a thing by its name, taken back or not, with its place; None if there is none."""
+    found = next(iter(things(table, "WHERE t.key IN ({})", [key])), None)
+    if found is not None and table in PLACES:
+        # The name tells it: asking would bring the same.
+        told = [found.place_id, place_key(table, key), PLACES[table]]  # type: ignore[attr-defined]
+        found.place = Place.from_db(connection.alias, ["id", "key", "kind"], told)  # type: ignore[attr-defined]
+    return found
 
 
 def is_gone(thing: Described) -> bool:

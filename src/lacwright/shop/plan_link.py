@@ -46,12 +46,15 @@ class FromRecord:
         The last reading that is fresh enough.
     zone : tzinfo
         Of the shop.
+    asked : set of str
+        Names of the own figures that were asked for so far.
     """
 
     shelf: tuple[Lot, ...] = ()
     own: Own = field(default_factory=dict)
     air: Reading | None = None
     zone: dt.tzinfo = dt.UTC
+    asked: set[str] = field(default_factory=set, compare=False)
 
     def with_air(self, piece: Piece) -> Piece:
         """Return the piece with the air of the last reading where the file is silent."""
@@ -66,8 +69,21 @@ class FromRecord:
     def own_beside(self, said: Iterable[str]) -> Own:
         """Return the own figures about which a file that says `said` is silent."""
         subjects = {_subject(name) for name in said}
-        return {name: figure for name, figure in self.own.items()
-                if _subject(name) not in subjects}  # fmt: skip
+        return _Noted({name: figure for name, figure in self.own.items()
+                       if _subject(name) not in subjects}, self.asked)  # fmt: skip
+
+
+class _Noted(dict[str, Figure | Learned]):
+    """Own figures that note which of them a plan asked for."""
+
+    def __init__(self, figures: Own, asked: set[str]) -> None:
+        super().__init__(figures)
+        self.asked = asked
+
+    def __getitem__(self, name: str) -> Figure | Learned:
+        """Return a figure, and note it."""
+        self.asked.add(name)
+        return super().__getitem__(name)
 
 
 @dataclass(frozen=True)
@@ -152,11 +168,14 @@ def used_by(made: Plan, record: FromRecord, asked: Piece) -> Used:
 
 
 def own_used(own: Own, methods: Iterable[str]) -> tuple[tuple[str, Figure], ...]:
-    """Return the own figures that somebody who lays by these methods can have asked for."""
-    wanted = set(methods)
+    """Return the own figures that were asked for, of those of other methods none.
+
+    A figure that no plan asks for (what evaporates from an open jar) went into none.
+    """
+    wanted, asked = set(methods), own.asked if isinstance(own, _Noted) else set(own)
     return tuple(
         (name, figure.figure() if isinstance(figure, Learned) else figure)
-        for name, figure in sorted(own.items()) if _concerns(name, wanted)
+        for name, figure in sorted(own.items()) if name in asked and _concerns(name, wanted)
     )  # fmt: skip
 
 
@@ -304,7 +323,7 @@ _LOADS = ("spread", "uses", "hand", "deposit")
 
 
 def _concerns(name: str, methods: set[str]) -> bool:
-    """Return whether a plan with these methods can have asked for a figure."""
+    """Return whether a figure is of one of these methods, or of none."""
     _, _, tail = name.partition(".")
     method = tail.partition(".")[0]
     return method not in table("methods") or method in methods

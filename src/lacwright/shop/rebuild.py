@@ -10,8 +10,9 @@ from typing import Any
 from django.db import DatabaseError, connection, transaction
 from django.db.models import Sum
 
+from lacwright.figures import Refusal
 from lacwright.shop import disk
-from lacwright.shop.backup import back_up
+from lacwright.shop.backup import back_up, is_sound, verify
 from lacwright.shop.facts import facts_of
 from lacwright.shop.home import Home
 from lacwright.shop.models import Balance, Event, Flow, Line, Lot, Movement, Place
@@ -62,11 +63,19 @@ def rebuild(
     Raises
     ------
     Refusal
-        If the backup cannot be made, or the disk does not take it.
+        If the backup cannot be made, the movements are not as they were written, or the disk does
+        not take it.
     """
     backup = (
         None if dry_run else back_up(home, why="before-rebuild", now_us=now_us, progress=progress)
     )
+    if backup is not None and not is_sound(backup):
+        raise Refusal(
+            "record",
+            "; ".join(verify(backup).doubts),
+            "nothing was rebuilt, since that "
+            f"rests on the movements; the record as it is was kept in {backup}",
+        )
     try:
         with transaction.atomic():
             before = {table: _content(table) for table in _TABLES}

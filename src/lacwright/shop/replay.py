@@ -18,7 +18,7 @@ from typing import Any
 
 from django.db import connection
 
-from lacwright.shop.asked import things
+from lacwright.shop.asked import chunks, rows, things
 from lacwright.shop.facts import AllFacts
 from lacwright.shop.ledger import Derived, derive, lots_of, places_of
 from lacwright.shop.ledger.moves import OUTSIDE
@@ -202,10 +202,10 @@ class _Replay:
         # The index keeps the old version until all is worked out: it says where its lines stood.
         for key in {was, now} - {None}:
             self._push(key, forced=True)  # type: ignore[arg-type]
-        again = Event.objects.filter(root_id__in=self.rederive, void=False)
-        for at_us, root in again.values_list("at_us", "root_id") if self.rederive else ():
-            if root != self.root:
-                self._push((at_us, root), forced=True)
+        for some in chunks(tuple(self.rederive)):
+            for at_us, root in rows(_AGAIN, some):
+                if root != self.root:
+                    self._push((at_us, root), forced=True)
         edges = Derived().edges
         while self.heap:
             key = heapq.heappop(self.heap)
@@ -465,6 +465,8 @@ ADD_FLOW = """
 INSERT INTO shop_flow (event_id, at_us, step, source_id, to_id, lot_id, washed)
 VALUES (%s, %s, %s, %s, %s, %s, %s)
 """
+
+_AGAIN = "SELECT at_us, root_id FROM shop_event WHERE root_id IN ({}) AND NOT void"
 
 _REF = "SELECT '{0}', id FROM {1} WHERE key = %s"
 _PLACES = "SELECT id, key FROM shop_place WHERE {} IN ({})"

@@ -90,6 +90,13 @@ def restore(
             with disk.plainly("restore", KEPT):
                 unpack(reader, unpacking, progress)
                 found = examine(reader, unpacking / DATABASE)
+            if found.doubts:
+                raise Refusal(
+                    path.name,
+                    "; ".join(found.doubts),
+                    "use another backup; this one is "
+                    "of a record that was changed from outside, and only evidence",
+                )
             (unpacking / "record" / "files").mkdir(mode=0o700, exist_ok=True)
             moment = clock.from_us(clock.now_us() if now_us is None else now_us)
             aside = _aside(home, f"{moment:%Y%m%dT%H%M%SZ}") if there else None

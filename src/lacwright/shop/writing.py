@@ -23,7 +23,7 @@ from django.db import (
 
 from lacwright.figures import Refusal
 from lacwright.shop import clock
-from lacwright.shop.asked import rows
+from lacwright.shop.asked import rows, things
 from lacwright.shop.ledger import Move
 from lacwright.shop.models import Movement, Request
 from lacwright.shop.replay import replay
@@ -173,8 +173,7 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
         raise Refusal(where, "it is no number", "write a plain number, e.g. 7") from None
     try:
         with transaction.atomic():
-            before = Request.objects.filter(token=token).first()
-            if before is not None:
+            for before in things(Request, "WHERE t.token IN ({})", [token]):
                 return _again(before, sha, entry)
             writer = Writer(entry, token, at, written)
             answer = json.loads(canonical(do(writer)))
@@ -241,7 +240,7 @@ def seal(movement: Movement, before: str) -> str:
 
 
 def _last_seal() -> str:
-    return next((seal for seal, in rows(_LAST_SEAL)), "")
+    return next((seal for (seal,) in rows(_LAST_SEAL)), "")
 
 
 _LAST_SEAL = "SELECT seal FROM shop_movement ORDER BY id DESC LIMIT 1"

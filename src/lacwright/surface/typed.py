@@ -39,7 +39,17 @@ def part_typed(shape: str, size: str, *, wood: str = "unknown", where: str = "")
         length, width, thickness = sizes
         zones = panel(length_mm=length, width_mm=width, thickness_mm=thickness)
         return make_part("panel", zones, wood=wood, shape="panel")
-    area_m2 = read(size, u.AREA, where)
+    return part_of_area(read(size, u.AREA, where), wood=wood, where=where)
+
+
+def part_of_area(area_m2: float, *, wood: str = "unknown", where: str = "--area") -> Part:
+    """Return a part of which only the area is known [m2].
+
+    Raises
+    ------
+    Refusal
+        For an area of nothing.
+    """
     if area_m2 <= 0:
         raise Refusal(where, "an area of nothing", "write e.g. 0.5 m2")
     return make_part("piece", plain(area_m2=area_m2), wood=wood, shape="area")

@@ -9,6 +9,8 @@ from lacwright.plan import Plan
 
 LEFT, RIGHT, TOP, ROW = 110.0, 16.0, 46.0, 34.0
 DAY = 60.0
+LABEL = 52.0
+"""Room that a day takes: "24 May"."""
 
 
 def calendar_chart(plan: Plan, width: float = WIDE) -> str:
@@ -36,8 +38,9 @@ def calendar_chart(plan: Plan, width: float = WIDE) -> str:
     for n in range(0, days, every):
         day = first + dt.timedelta(days=n)
         sheet.line([(x(n), TOP - 8), (x(n), height - 12)], "axis")
-        sheet.text(x(n) + 3, TOP - 26, f"{day:%a}", "soft")
-        sheet.text(x(n) + 3, TOP - 11, f"{day.day} {day:%b}", "soft")
+        if x(n) + LABEL < width:
+            sheet.text(x(n) + 3, TOP - 26, f"{day:%a}", "soft")
+            sheet.text(x(n) + 3, TOP - 11, f"{day.day} {day:%b}", "soft")
     for row, name in enumerate(names):
         y = TOP + ROW * row
         sheet.text(0, y + 20, name if len(name) <= 14 else name[:13] + "…")

@@ -38,7 +38,10 @@ def film_now_chart(rows: Sequence[Row], width: float = WIDE) -> str:
     for mark in marks:
         sheet.line([(x(mark), TOP), (x(mark), bottom)], "axis")
         sheet.text(x(mark), bottom + 18, f"{mark:g}", "m soft")
-    sheet.text(width - RIGHT, bottom + 40, "µm; bar: now, with its range; empty: planned", "n soft")
+    key = "µm; bar: now, with its range"
+    if any(plan is not None for _, _, plan in known):
+        key += "; empty: planned"
+    sheet.text(width - RIGHT, bottom + 40, key, "n soft")
     for k, (part, now, plan) in enumerate(known):
         y = TOP + ROW * k
         name = part or "the piece"

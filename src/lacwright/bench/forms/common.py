@@ -13,6 +13,8 @@ from lacwright.figures import units as u
 from lacwright.shop.models import Piece
 from lacwright.shop.services.pieces import WHOLE
 
+WHEN = "Not just now?"
+
 
 class Parted(Writing):
     """A form of which few fields stand first, and the others behind "More"."""
@@ -34,6 +36,36 @@ class Parted(Writing):
     def rest_open(self) -> bool:
         """Whether something stands there already, or is wrong with it."""
         return any(f.errors or (f.value() not in (None, "", [], False)) for f in self.rest)
+
+
+class IntoJar(Parted, Done):
+    """A form about what goes into a jar; of one that failed its test it asks why."""
+
+    # Seen where the jar is known to be shut, or once the record refused for want of it.
+    shut = False
+
+    in_spite = forms.CharField(
+        label="Why it went in all the same", required=False, max_length=500,
+        help_text="fresh flakes or alcohol do not cure a mix that failed its test",
+    )  # fmt: skip
+
+    def ask_why(self) -> None:
+        """Ask from the beginning, since the jar has failed its test by now."""
+        self.shut = True
+        # What went in before the test needs no reason.
+        self.fields["in_spite"].required = not any(self.data.get(k) for k in ("ago", "at"))
+
+    @property
+    def first(self) -> list[forms.BoundField]:
+        """The few, and the reason where one is needed."""
+        why = self["in_spite"]
+        asked = self.shut or why.errors or why.value()
+        return [*super().first, *([why] if asked else [])]
+
+    @property
+    def rest(self) -> list[forms.BoundField]:
+        """The others; the reason is never among them."""
+        return [f for f in super().rest if f.name != "in_spite"]
 
 
 class OnParts(Done):

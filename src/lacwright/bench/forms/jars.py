@@ -9,7 +9,7 @@ from django import forms
 
 from lacwright.bench import fields
 from lacwright.bench.ask import Done, Writing
-from lacwright.bench.forms.common import Parted
+from lacwright.bench.forms.common import WHEN, IntoJar, Parted
 from lacwright.bench.pages.measures import of_lot
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
@@ -19,6 +19,7 @@ from lacwright.shop.facts import ALCOHOL, DYE, FLAKES
 from lacwright.shop.queries.found import (
     Choosable,
     applicators_to_take,
+    jars_that_failed,
     jars_to_take,
     lots_to_take,
 )
@@ -30,7 +31,6 @@ MIX, OF_FLAKES, OF_ALCOHOL = "mix", "flakes", "alcohol"
 LONGEST = 500
 USUAL = "amber"
 """Grade that stands first where no lot is on the shelf."""
-WHEN = "Not just now?"
 NAME = {"max_length": 80, "help_text": "names are kept for ever: J7, garnet-b12"}
 
 
@@ -180,7 +180,7 @@ class Filled(NewJar):
 FRESH, WASTE = "new", "waste"
 
 
-class Pour(Parted, Done):
+class Pour(IntoJar):
     """Something of a jar goes elsewhere."""
 
     MORE = WHEN
@@ -193,15 +193,17 @@ class Pour(Parted, Done):
     FIRST = ("amount", "to", "to_new")
 
     def offer_from(self, jar: str) -> None:
-        """Offer the other jars, pads and brushes."""
+        """Offer the other jars, pads and brushes; last the jars nothing should go into."""
         jars = [(f"jar {key}", f"jar {key}") for key in jars_to_take(but=jar)]
         pads = [(f"applicator {key}", key) for key in applicators_to_take()]
-        offer(self, "to", [
-            (FRESH, "a clean jar, under a new name"), ("Jars", jars), ("Pads and brushes", pads),
-            (WASTE, "the waste")])  # fmt: skip
+        shut = jars_that_failed(but=jar)
+        failed = [(f"jar {key}", f"jar {key}, failed its test") for key in shut]
+        groups = (("Jars", jars), ("Pads and brushes", pads), ("Shut", failed))
+        offer(self, "to", [(FRESH, "a clean jar, under a new name"), (WASTE, "the waste"),
+                           *((word, rows) for word, rows in groups if rows)])  # fmt: skip
 
 
-class Add(Parted, Done):
+class Add(IntoJar):
     """Something goes into a jar."""
 
     MORE = WHEN
@@ -260,6 +262,15 @@ class ToCut(forms.Form):
         lots = lots_to_take(ALCOHOL, FLAKES, also=[str(self.data.get("lot") or "")])
         lots.sort(key=lambda lot: (lot.kind, not lot.known))
         offer(self, "lot", [(lot.name, lot_words(lot)) for lot in lots])
+
+
+class Corrected(IntoJar):
+    """Nothing but when, and why."""
+
+    FIRST = ("reason",)
+    MORE = WHEN
+
+    reason = forms.CharField(label="Why", required=False, max_length=LONGEST)
 
 
 class WithReason(Parted, Done):

@@ -9,7 +9,7 @@ from django import forms
 
 from lacwright.bench import fields
 from lacwright.bench.ask import Done, Writing
-from lacwright.bench.forms.common import OnParts, Parted, note, took
+from lacwright.bench.forms.common import WHEN, OnParts, Parted, note, took
 from lacwright.figures import units as u
 from lacwright.shop.queries import at_hand
 from lacwright.shop.services.events import SANDINGS
@@ -98,8 +98,10 @@ class Sanding(Parted, OnParts):
     note = note()
 
 
-class Strip(OnParts):
+class Strip(Parted, OnParts):
     """The finish was taken off."""
+
+    FIRST = ("parts", "how")
 
     how = forms.CharField(label="With what", required=False, max_length=500)
     note = note()
@@ -124,16 +126,21 @@ class Fault(Parted, OnParts):
         choice.choices = [("", "none"), *((k, k) for k in at_hand.jars_at_hand(first=first))]
 
 
-class Spot(OnParts):
+class Spot(Parted, OnParts):
     """A spot to come back to."""
+
+    FIRST = ("where", "text", "parts")
 
     where = forms.CharField(label="Where exactly", max_length=500, widget=forms.TextInput(
         attrs={"placeholder": "by the lower left screw"}))  # fmt: skip
     text = note("What is to be done there")
 
 
-class SpotDone(Done):
+class SpotDone(Parted, Done):
     """A spot that was seen to."""
+
+    FIRST = ("text",)
+    MORE = WHEN
 
     text = note("What was done")
 
@@ -162,8 +169,11 @@ class Attach(Writing):
         self.fields["file"].widget.attrs["accept"] = "image/*,application/pdf,text/plain"
 
 
-class Agree(Done):
+class Agree(Parted, Done):
     """What was agreed with the customer."""
+
+    FIRST = ("what", "price", "panel", "text")
+    MORE = WHEN
 
     what = fields.Choice([("panel", "a panel: that is how it is to look"),
                           ("change", "a wish that came later"), ("price", "a price")],
@@ -193,8 +203,11 @@ class Describe(Writing):
     note = note()
 
 
-class Close(Done):
+class Close(Parted, Done):
     """The end of a job."""
+
+    FIRST = ("delivered", "text")
+    MORE = WHEN
 
     delivered = fields.Day(label="Handed over on", required=False)
     text = note("What there is to say")

@@ -6,8 +6,8 @@ from django import forms
 
 from lacwright.bench import fields
 from lacwright.bench.ask import Done, Writing
-from lacwright.bench.forms.common import Parted
-from lacwright.bench.forms.jars import LONGEST, NAME, WHEN
+from lacwright.bench.forms.common import WHEN, Parted
+from lacwright.bench.forms.jars import LONGEST, NAME
 from lacwright.figures import units as u
 from lacwright.shop.services.pieces import TITLE
 

@@ -8,8 +8,7 @@ from django import forms
 
 from lacwright.bench import fields
 from lacwright.bench.ask import Done
-from lacwright.bench.forms.common import Parted
-from lacwright.bench.forms.jars import WHEN
+from lacwright.bench.forms.common import WHEN, Parted
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read
 from lacwright.shop.services.proving import read_minutes

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from lacwright.bench.pages.measures import When, days_words, spoken_day, volume, weight, when
+from lacwright.bench.plainly import plain
 from lacwright.bench.words import amount
 from lacwright.figures import Caution, Figure
 from lacwright.shop import clock, names
@@ -25,12 +26,14 @@ from lacwright.shop.queries.found import (
     taints,
     told_of,
 )
-from lacwright.shop.queries.proving import Tested
+from lacwright.shop.queries.proving import Tested, quarantine
 from lacwright.shop.services.jar_answers import cautions
 from lacwright.shop.verdict import FAILED, Times, minutes
 from lacwright.solution import resin_shares
 
 SHOWN = ((STANDING, "standing"), (WASHED_OUT, "washed out"), (ALL, "all"))
+TRACE_G = 0.05
+"""Less than a scale of a tenth of a gram shows."""
 WORTH = 0.02
 """A grade of less than this share of the resin is not named in a line."""
 
@@ -66,6 +69,8 @@ def in_words(inside: Contents) -> str:
     if inside.empty and not inside.unsaid:
         return "nothing"
     of = grades_in(inside)
+    if 0 < inside.total_g < TRACE_G and not inside.unsaid:
+        return f"a trace of {of}"
     if inside.no_cut is not None:
         unknown = inside.unknown_g > 0 or inside.unsaid
         if not unknown:
@@ -151,8 +156,8 @@ class JarPage:
     word: str
     shut: str
     says: tuple[str, ...]
-    taints: tuple[str, ...]
-    """What failed its test and is in it."""
+    taints: tuple[tuple[str, str], ...]
+    """What failed its test and is in it, as a sentence, and the page of its recall."""
     gone: When | None
     empty: bool
     lead: str
@@ -205,11 +210,20 @@ def jar_page(jar: Jar, zone: dt.tzinfo) -> JarPage:
     )  # fmt: skip
 
 
-def _taints(jar: Jar, zone: dt.tzinfo) -> Iterable[str]:
+def stop_of(jar: Jar, zone: dt.tzinfo) -> str:
+    """Return why nothing should go into a jar any more, "" where nothing is known against it."""
+    shut = quarantine(jar)
+    return "" if shut is None else (
+        f"Jar {jar.key} {shut.words(zone)}: what is put into it is lost with it. Mix a new jar, "
+        "and pour this one away."
+    )  # fmt: skip
+
+
+def _taints(jar: Jar, zone: dt.tzinfo) -> Iterable[tuple[str, str]]:
     for taint in taints(jar):
-        since = f", since {when(taint.since_us, zone)}" if taint.since_us is not None else ""
-        of = "is in it" if taint.kind == "jar" else "is part of it"
-        yield f"Something of {taint.kind} {taint.name}, which failed its test, {of}{since}"
+        room = "jars" if taint.kind == "jar" else "shelf"
+        yield (plain(taint.holding("this jar", zone), {}),
+               reverse(f"{room}-recall", args=[taint.name]))  # fmt: skip
 
 
 def _oldest(line: shelf.JarLine, zone: dt.tzinfo) -> When | None:
@@ -230,7 +244,7 @@ def _next(line: shelf.JarLine, shut: bool, looks: bool) -> str:
 
 
 _TOLD = (
-    ("Mix", "solution_ml"), ("Cut, lb of flakes per gallon of alcohol", "cut_lb_per_gal"),
+    ("Mix", "solution_ml"), ("Cut, flakes on alcohol", "cut_lb_per_gal"),
     ("Flakes on a litre of alcohol", "resin_g_per_l_alcohol"), ("Flakes", "resin_g"),
     ("Alcohol", "alcohol_ml"), ("Solids by weight", "solids_mass_fraction"),
 )  # fmt: skip

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lacwright.bench.pages import happened
+from lacwright.bench.words import day
 from lacwright.figures import Basis, Caution, Figure, Mark
 from lacwright.shop import clock
 from lacwright.shop.models import Job
@@ -76,9 +77,6 @@ class OneJob:
 def one_job(job: Job, zone: dt.tzinfo, now_us: int) -> OneJob:
     """Return a job with all that belongs to it."""
     shown = q.show(job, zone)
-    # A job that was brought in from elsewhere may say nothing of stops.
-    for fact, none in (("stops", []), ("in_spite", "")):
-        shown.started.movement.body.setdefault(fact, none)
     told = shown.as_json(zone)
     shut = quarantines()
     past = history(job.piece)
@@ -183,9 +181,9 @@ def _next(progress: tuple[q.Progress, ...], zone: dt.tzinfo, now_us: int) -> tup
 def _closed(shown: q.Shown, zone: dt.tzinfo) -> str:
     if shown.closed is None:
         return ""
-    day = shown.closed.movement.body["delivered"]
-    return f"Closed on {clock.day_of(shown.closed.at_us, zone)}" + (
-        f", handed over on {day}" if day else ""
+    given = shown.closed.movement.body["delivered"]
+    return f"Closed on {day(clock.day_of(shown.closed.at_us, zone))}" + (
+        f", handed over on {day(dt.date.fromisoformat(given))}" if given else ""
     )
 
 

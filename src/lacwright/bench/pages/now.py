@@ -141,7 +141,7 @@ def _test(due: Due, look: When | None) -> Act:
     if due.what == GO_ON:
         seen = "the drops of jar" if due.kind == "jar" else "the flakes of lot"
         words = f"Look at {seen} {due.name} again"
-        return Act(words, url, due.word, "at", look, fact=words, press="Write down what is seen")
+        return Act(words, url, due.word, "look", look, fact=words, press="Write down what is seen")
     how = "on glass" if due.kind == "jar" else "in fresh alcohol"
     told = due.word if due.days is None else f"{due.word}; {days_words(due.days)} old"
     past = spoken_day(due.by) if due.by is not None and due.what != TEST_SOON else None

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from lacwright.bench.pages.jobs import on_part
+from lacwright.bench.plainly import plain
 from lacwright.bench.plans import Made
 from lacwright.figures import Figure
 from lacwright.figures.spoken import to_step
@@ -59,7 +60,7 @@ class PlanPage:
     finish: dt.date | None
     shelf: tuple[str, ...]
     course: tuple[str, ...]
-    quote: tuple[tuple[str, Figure], ...]
+    quote: tuple[tuple[str, Figure, int], ...]  # what, how much, figures to show
     notes: tuple[str, ...]
     line: str
     begun_before: bool  # its first day has passed
@@ -75,8 +76,8 @@ def plan_page(made: Made, today: dt.date) -> PlanPage:
         _coat_figures(plan), _film(plan), film_parts(plan), tuple(told.refused_lines(plan)), days,
         None if plan.calendar is None else plan.calendar.finish,
         tuple(told.shelf_lines(plan, 0.1, 1.0)), tuple(told.class_lines(plan, 1.0)),
-        _quote(plan),
-        plan.notes, made.line, bool(days) and days[0].date < today,
+        _quote(plan), tuple(plain(note, {}) for note in plan.notes), made.line,
+        bool(days) and days[0].date < today,
     )  # fmt: skip
 
 
@@ -153,8 +154,8 @@ def _film(plan: Plan) -> tuple[tuple[str, Figure, Figure], ...]:
     return tuple((", ".join(names), flat, edge) for names, flat, edge in out.values())
 
 
-def _quote(plan: Plan) -> tuple[tuple[str, Figure], ...]:
-    """Return the lines of the quote under the words of the maker."""
+def _quote(plan: Plan) -> tuple[tuple[str, Figure, int], ...]:
+    """Return the lines of the quote under the words of the maker, money to the hundredth."""
     spec, out = plan.piece.quote, []
     for name, figure in plan.figures.items() if spec is not None else ():
         head, _, rest = name.partition(".")
@@ -165,7 +166,9 @@ def _quote(plan: Plan) -> tuple[tuple[str, Figure], ...]:
             rest = spec.hours[int(more) - 1].what
         elif kind in ("lot", "material"):
             rest = more
-        out.append((rest.replace("_", " "), figure))
+        places = 1 if figure.unit == "h" else 2
+        digits = len(f"{abs(figure.value or 0):.0f}") + places
+        out.append((rest.replace("_", " "), figure, digits))
     return tuple(out)
 
 

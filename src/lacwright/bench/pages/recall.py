@@ -12,9 +12,14 @@ from django.urls import reverse
 from lacwright.bench.pages.jars import in_words
 from lacwright.bench.pages.measures import When, days_words, volume, weight, when
 from lacwright.bench.words import amount
+from lacwright.shop import clock
+from lacwright.shop.models import Jar, Lot
 from lacwright.shop.queries.carried import Coat, JarCarry, PieceCarry
-from lacwright.shop.queries.carry import Recall
+from lacwright.shop.queries.carry import Recall, recall, recall_lot
 from lacwright.shop.queries.proving import Quarantine
+from lacwright.shop.queries.remembered import remembered
+
+PANEL = "panel"
 
 
 @dataclass(frozen=True)
@@ -62,6 +67,8 @@ class RecallPage:
     says: tuple[str, ...]
     age: str
     counts: str
+    gone: bool
+    """Whether the jar was washed out."""
     left_out: int
     pieces: tuple[PieceRow, ...]
     panels: tuple[PieceRow, ...]
@@ -77,8 +84,23 @@ class RecallPage:
     why_not: str
 
 
-def recall_page(found: Recall, zone: dt.tzinfo) -> RecallPage:
-    """Return a recall as it is shown."""
+def recall_of(jar: Jar, since_us: int | None, everything: bool) -> Recall:
+    """Return what carries a jar, worked out once for as long as nothing is written."""
+    return remembered(("recall", "jar", jar.key, since_us, everything, _today()),
+                      lambda: recall(jar, since_us=since_us, everything=everything))  # fmt: skip
+
+
+def recall_of_lot(lot: Lot) -> Recall:
+    """Return what carries a lot, worked out once for as long as nothing is written."""
+    return remembered(("recall", "lot", lot.key, _today()), lambda: recall_lot(lot))
+
+
+def _today() -> int:
+    return clock.now_us() // clock.DAY  # ages are told in days
+
+
+def recall_page(found: Recall, shown: Sequence[PieceCarry], zone: dt.tzinfo) -> RecallPage:
+    """Return a recall as it is shown, with some of its pieces and panels."""
     room = "jars" if found.of_kind == "jar" else "shelf"
     loss = found.loss
     value = f"{loss.value} {loss.currency}".strip() if loss.value else ""
@@ -88,8 +110,12 @@ def recall_page(found: Recall, zone: dt.tzinfo) -> RecallPage:
         _failed(found.failed, found.of_kind, found.of, zone),
         () if found.failed is None else found.failed.says,
         "" if found.age_days is None else days_words(found.age_days), _counts(found),
-        found.left_out, tuple(_pieces(found.pieces, "pieces-one", zone)),
-        tuple(_pieces(found.panels, "panels-one", zone)), tuple(_jars(found.jars, zone)),
+        any(jar.name == found.of and jar.discarded_us is not None for jar in found.jars)
+        if found.of_kind == "jar" else False,
+        found.left_out,
+        tuple(_pieces([p for p in shown if p.kind != PANEL], "pieces-one", zone)),
+        tuple(_pieces([p for p in shown if p.kind == PANEL], "panels-one", zone)),
+        tuple(_jars(found.jars, zone)),
         tuple(Place(a.name, reverse("jars-pads"), a.kind, when(a.since_us, zone), _via(a.via))
               for a in found.applicators),
         tuple(_advice(found.advice)), weight(loss.resin_g), value, loss.unpriced, _not_said(found),

@@ -6,6 +6,8 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.template.defaultfilters import capfirst
+
 from lacwright.bench.pages.measures import When, when
 from lacwright.figures import Figure
 from lacwright.files.own import OwnKey, example, own_keys
@@ -189,6 +191,10 @@ def _odd(line: OwnLine) -> int:
 
 
 def _words_of(line: OwnLine, words: Mapping[str, str]) -> str:
+    return capfirst(_told_of(line, words)).replace("at the cuts he used", "at the cuts you used")
+
+
+def _told_of(line: OwnLine, words: Mapping[str, str]) -> str:
     of = line.name.partition(".")[2].replace("-", " ")
     if learns(line.name) and line.words:
         return f"{line.words} ({of})" if "." in line.name and of != "evaporation" else line.words

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,11 +21,13 @@ from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of, density_of
 from lacwright.shop.models import Lot
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.found import find_lots, told_of
+from lacwright.shop.queries.named import panels_among
 from lacwright.shop.queries.preferences import currency
 from lacwright.shop.queries.proving import NOTHING
 from lacwright.shop.queries.shelf import LIQUIDS, LotLine, lot_line
-from lacwright.shop.queries.went import Holder, Went, where_went
-from lacwright.solution import cautions_of, read_alcohol, suits
+from lacwright.shop.queries.suiting import suits_lac
+from lacwright.shop.queries.went import Holder, Went
+from lacwright.solution import cautions_of
 
 URGENT = (shelf.FAILED, shelf.TEST_FIRST, shelf.TOO_OLD, shelf.REORDER)
 
@@ -144,12 +146,7 @@ def odd(lot: Lot) -> str:
     """Return what is the matter with an alcohol for shellac, "" where nothing is."""
     if lot.kind != ALCOHOL:
         return ""
-    alcohol = alcohol_of(lot)
-    said = "" if lot.opened is None else lot.opened.body.get("said", {}).get("alcohol", "")
-    if lot.parts is None and said:
-        # The record keeps a composition; a name without one may still say that it does not suit.
-        alcohol = read_alcohol(said)
-    verdict, why = suits(alcohol)
+    verdict, why = suits_lac(lot)
     if verdict == "no":
         return f"It does not suit shellac: {why}"
     return capfirst(why) if verdict == "weak" else ""
@@ -225,9 +222,9 @@ class WentPage:
     nowhere: bool
 
 
-def went_page(lot: Lot, panels: Iterable[str], zone: dt.tzinfo) -> WentPage:
-    """Return where a lot went; `panels` are the pieces that are panels."""
-    found, boards = where_went(lot), set(panels)
+def went_page(lot: Lot, found: Went, shown: Sequence[Holder], zone: dt.tzinfo) -> WentPage:
+    """Return where a lot went, with some of the pieces that got it."""
+    boards = panels_among(h.name for h in shown)
 
     def told(value: float | None) -> str:
         return of_lot(value, found.unit)
@@ -242,7 +239,7 @@ def went_page(lot: Lot, panels: Iterable[str], zone: dt.tzinfo) -> WentPage:
 
     return WentPage(
         lot.key, told(found.came), told(found.in_store), held(found.jars, {"": "jars-one"}),
-        held(found.applicators, {}), held(found.pieces, {"": "pieces-one", "panel": "panels-one"}),
+        held(found.applicators, {}), held(shown, {"": "pieces-one", "panel": "panels-one"}),
         tuple(_lost(found, told)), found.not_said,
         not (found.jars or found.applicators or found.pieces),
     )  # fmt: skip

@@ -12,8 +12,7 @@ from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
 from lacwright.shop.models import Jar, Lot
 from lacwright.shop.queries.remembered import remembered
-from lacwright.shop.queries.short import LOW, NOT_THERE, ORDER, UNKNOWN, Need
-from lacwright.shop.queries.short_of import is_short, needs_of_plans
+from lacwright.shop.queries.short import LOW, NOT_THERE, ORDER, UNKNOWN, Need, needs
 
 NAMED = 3
 """So many are named on the first page."""
@@ -63,28 +62,28 @@ def short_page() -> ShortPage:
 
 def short_line() -> ShortLine | None:
     """Return what is short in a line, None where nothing is."""
-    names = [need.lot for need in _needs() if is_short(need)]
+    names = [need.lot for need in _needs() if need.short]
     return ShortLine(tuple(names[:NAMED]), max(len(names) - NAMED, 0)) if names else None
 
 
 def _needs() -> list[Need]:
     """Return what is needed, worked out once for as long as nothing is written; ages tell days."""
-    return remembered(("needs of plans", clock.now_us() // clock.DAY), needs_of_plans)
+    return remembered(("needs of plans", clock.now_us() // clock.DAY), needs)
 
 
-def _rows(needs: list[Need]) -> list[Row]:
-    names = [need.lot for need in needs]
+def _rows(found: list[Need]) -> list[Row]:
+    names = [need.lot for need in found]
     lots = set(Lot.objects.filter(key__in=names, said=True).values_list("key", flat=True))
     jars = set(Jar.objects.filter(key__in=names).values_list("key", flat=True))
     return [_row(need, "shelf-one" if need.lot in lots else "jars-one" if need.lot in jars else "")
-            for need in needs]  # fmt: skip
+            for need in found]  # fmt: skip
 
 
 def _row(need: Need, room: str) -> Row:
     jobs = tuple((job, reverse("jobs-one", args=[job]), _amount(much, need.unit))
                  for job, much in need.jobs.items())  # fmt: skip
     return Row(need.lot, reverse(room, args=[need.lot]) if room else "",
-               WORDS.get(need.word, need.word), is_short(need), tuple(_says(need)),
+               WORDS.get(need.word, need.word), need.short, tuple(_says(need)),
                jobs)  # fmt: skip
 
 
@@ -102,7 +101,7 @@ def _says(need: Need) -> Iterable[str]:
         yield f"{_amount(-left, unit)} missing"
     elif left is not None and need.need:
         yield f"{_amount(left, unit)} left then"
-    if need.order_below is not None and is_short(need):
+    if need.order_below is not None and need.short:
         yield f"at least {_amount(need.order_below, unit)} wanted"
 
 

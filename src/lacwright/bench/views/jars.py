@@ -8,10 +8,10 @@ from django.shortcuts import render
 from lacwright.bench.ask import zone_of
 from lacwright.bench.forms.proving import Since
 from lacwright.bench.pages.jars import SHOWN, jar_named, jar_page, jar_rows
-from lacwright.bench.pages.recall import recall_page
-from lacwright.bench.paging import LENGTH, page_of, wanted
+from lacwright.bench.pages.recall import recall_of, recall_page
+from lacwright.bench.paging import LENGTH, page_of, page_or_all, wanted
 from lacwright.shop import clock
-from lacwright.shop.queries.carry import Recall, recall
+from lacwright.shop.queries.carry import Recall
 from lacwright.shop.queries.found import STANDING
 
 
@@ -34,20 +34,23 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
 def recalled(request: HttpRequest, name: str) -> HttpResponse:
     """Show what carries a jar."""
     jar = jar_named(name)
-    form = Since(request.GET) if request.GET else Since()
+    form = Since(request.GET) if {"since", "everything"} & request.GET.keys() else Since()
     since = form.cleaned_data["since"] if form.is_bound and form.is_valid() else None
-    found = recall(
-        jar, everything=bool(form.is_bound and form.is_valid() and form.cleaned_data["everything"]),
-        since_us=None if since is None else clock.read_moment(
+    found = recall_of(
+        jar, None if since is None else clock.read_moment(
             f"{since:%Y-%m-%d %H:%M}", zone_of(request), "since"),
+        bool(form.is_bound and form.is_valid() and form.cleaned_data["everything"]),
     )  # fmt: skip
     return shown_recall(request, found, form)
 
 
 def shown_recall(request: HttpRequest, found: Recall, form: Since | None = None) -> HttpResponse:
     """Show a recall, of a jar or of a lot."""
-    page = recall_page(found, zone_of(request))
+    carriers = [*found.pieces, *found.panels]
+    some = page_or_all(request, carriers)
+    page = recall_page(found, some.rows, zone_of(request))
     return render(request, "jars/recall.html", {
+        "list": some,
         "title": f"What carries {page.kind} {page.name}?", "recall": page, "form": form,
         "groups": (("Pieces", page.pieces), ("Panels", page.panels)),
         "places": (("Jars", page.jars), ("Pads and brushes not washed out since",

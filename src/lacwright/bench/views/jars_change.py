@@ -36,7 +36,8 @@ def pour(request: HttpRequest, name: str) -> HttpResponse:
         if kind == FRESH:
             take = service.Take(service.JAR, jar.key, amount)
             return service.mix_jar(jar=told["to_new"], takes=[take], entry=entry)
-        return service.pour(jar=jar.key, to_kind=kind, to_name=to, amount=amount, entry=entry)
+        return service.pour(jar=jar.key, to_kind=kind, to_name=to, amount=amount,
+                            in_spite=told["in_spite"], entry=entry)  # fmt: skip
 
     def on(answer: Answer) -> str:
         return reverse("jars-one", args=[answer.data["jar"]["name"]])

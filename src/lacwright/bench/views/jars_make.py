@@ -7,10 +7,10 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
-from lacwright.bench.ask import asked
+from lacwright.bench.ask import asked, zone_of
 from lacwright.bench.fields import put_back
-from lacwright.bench.forms.jars import Add, Filled, Mixed, ToCut, Wish, WithReason
-from lacwright.bench.pages.jars import jar_named
+from lacwright.bench.forms.jars import Add, Corrected, Filled, Mixed, ToCut, Wish
+from lacwright.bench.pages.jars import jar_named, stop_of
 from lacwright.bench.pages.jars_after import added_words, mixed_words
 from lacwright.bench.pages.jars_mix import MixAnswer, mix_answer, to_cut_answer
 from lacwright.figures import Refusal
@@ -84,6 +84,7 @@ def fill(request: HttpRequest) -> HttpResponse:
 def correct(request: HttpRequest, name: str) -> HttpResponse:
     """Work out what brings a jar to a cut, then write down that it was added."""
     jar = jar_named(name)
+    stop = stop_of(jar, zone_of(request))
     want = ToCut(request.GET) if "cut" in request.GET else ToCut(initial=request.GET.dict())
     answer = None
     if want.is_bound and want.is_valid():
@@ -95,13 +96,18 @@ def correct(request: HttpRequest, name: str) -> HttpResponse:
     def do(told: dict[str, Any], entry: Entry) -> Answer:
         if answer is None:
             raise Refusal("", "nothing is worked out yet", "say first to which cut, and with what")
-        return service.correct_jar(jar=jar.key, to_cut=answer.to_cut, lot=answer.lot, entry=entry)
+        return service.correct_jar(jar=jar.key, to_cut=answer.to_cut, lot=answer.lot,
+                                   in_spite=told["in_spite"], entry=entry)  # fmt: skip
+
+    def prepare(form: Corrected) -> None:
+        if stop:
+            form.ask_why()
 
     return asked(
-        request, form=WithReason, do=do, on=_to_jar, words=added_words,
+        request, form=Corrected, do=do, prepare=prepare, on=_to_jar, words=added_words,
         template="jars/correct.html",
         context={"title": f"Bring jar {jar.key} to which cut?", "jar": jar.key, "want": want,
-                 "answer": answer, "live": live(request),
+                 "stop": stop, "answer": answer, "live": live(request),
                  "cautions": answer.cautions if answer else ()},
     )  # fmt: skip
 
@@ -109,15 +115,22 @@ def correct(request: HttpRequest, name: str) -> HttpResponse:
 def add(request: HttpRequest, name: str) -> HttpResponse:
     """Write down what was added to a jar."""
     jar = jar_named(name)
+    stop = stop_of(jar, zone_of(request))
 
     def do(told: dict[str, Any], entry: Entry) -> Answer:
         take = service.Take(told["kind"], told["name"], told["amount"])
-        return service.add_to_jar(jar=jar.key, takes=[take], why=told["why"], entry=entry)
+        return service.add_to_jar(jar=jar.key, takes=[take], why=told["why"],
+                                  in_spite=told["in_spite"], entry=entry)  # fmt: skip
+
+    def prepare(form: Add) -> None:
+        form.offer_from(jar.key)
+        if stop:
+            form.ask_why()
 
     return asked(
-        request, form=Add, do=do, prepare=lambda form: form.offer_from(jar.key), on=_to_jar,
+        request, form=Add, do=do, prepare=prepare, on=_to_jar,
         words=added_words, template="jobs/ask.html",
-        context={"title": f"What goes into jar {jar.key}?", "press": "Write it down",
+        context={"title": f"What goes into jar {jar.key}?", "stop": stop, "press": "Write it down",
                  "back": reverse("jars-one", args=[jar.key])},
     )  # fmt: skip
 

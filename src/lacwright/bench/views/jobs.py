@@ -35,8 +35,9 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
     """Show a job."""
     job = names.find(Job, name, "job")
     told = one_job(job, zone_of(request), clock.now_us())
+    asks = "What was done" if told.closed else "What is next"
     return render(request, "jobs/one.html", {
-        "title": f"What is next on {job.title or job.piece.key}?", "one": told, "job": job,
+        "title": f"{asks} on {job.title or job.piece.key}?", "one": told, "job": job,
         "list": page_of(request, told.done),
     })  # fmt: skip
 

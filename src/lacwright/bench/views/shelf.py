@@ -7,14 +7,16 @@ from django.shortcuts import render
 
 from lacwright.bench.ask import zone_of
 from lacwright.bench.forms.shelf import KIND_WORDS, SHOWN
+from lacwright.bench.pages.recall import recall_of_lot
 from lacwright.bench.pages.shelf import lot_page, lot_rows, went_page
 from lacwright.bench.pages.short import short_page
-from lacwright.bench.paging import LENGTH, page_of, wanted
+from lacwright.bench.paging import LENGTH, page_of, page_or_all, wanted
 from lacwright.bench.views.jars import shown_recall
 from lacwright.shop import names
 from lacwright.shop.models import Lot
-from lacwright.shop.queries.carry import recall_lot
-from lacwright.shop.queries.found import THERE, panels_with
+from lacwright.shop.queries.found import THERE
+from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.went import where_went
 
 
 def listed(request: HttpRequest) -> HttpResponse:
@@ -49,8 +51,11 @@ def short(request: HttpRequest) -> HttpResponse:
 def went(request: HttpRequest, name: str) -> HttpResponse:
     """Show where a lot went."""
     lot = names.find(Lot, name, "lot")
-    page = went_page(lot, panels_with(lot), zone_of(request))
+    found = remembered(("went", lot.key), lambda: where_went(lot))
+    some = page_or_all(request, found.pieces)
+    page = went_page(lot, found, some.rows, zone_of(request))
     return render(request, "shelf/went.html", {
+        "list": some,
         "title": f"Where did {lot.key} go?", "went": page,
         "places": (("Jars", page.jars), ("Pads and brushes", page.pads),
                    ("Pieces and panels", page.pieces)),
@@ -59,4 +64,4 @@ def went(request: HttpRequest, name: str) -> HttpResponse:
 
 def recalled(request: HttpRequest, name: str) -> HttpResponse:
     """Show what carries a lot."""
-    return shown_recall(request, recall_lot(names.find(Lot, name, "lot")))
+    return shown_recall(request, recall_of_lot(names.find(Lot, name, "lot")))

@@ -23,6 +23,7 @@ from lacwright.shop.queries.contents import Contents
 from lacwright.shop.queries.own_figures import for_plans, own_figures
 from lacwright.shop.queries.preferences import own_given
 from lacwright.shop.queries.progress import ABRADE, COAT, STRIP, Done, zones_meant
+from lacwright.shop.queries.remembered import remembered
 from lacwright.surface import Zone
 from lacwright.trade import table
 
@@ -86,7 +87,8 @@ def film_on(
     all_zones = tuple(zones)
     methods = {e.body["method"] for e in events if e.kind == COAT and e.body["method"]}
     names = [f"{family}.{m}" for m in sorted(methods) for family in ("spread", "lost")]
-    own = OwnFigures([own_given() | for_plans(own_figures(only=names))], Draws(N))
+    learned = remembered(("own figures", *names), lambda: own_figures(only=names))
+    own = OwnFigures([own_given() | for_plans(learned)], Draws(N))
     out = FilmOn()
     for part in dict.fromkeys(z.part for z in all_zones):
         mine = [z for z in all_zones if z.part == part]

@@ -10,7 +10,7 @@ from typing import Any
 from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
 from lacwright.shop.facts import FLAKES, density_of
-from lacwright.shop.models import Applicator, Balance, Event, Flow, Jar, Line, Lot, Piece
+from lacwright.shop.models import Applicator, Balance, Event, Flow, Jar, Lot, Piece
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.movement_words import words_of
 from lacwright.shop.queries.proving import proofs
@@ -18,8 +18,8 @@ from lacwright.shop.queries.tainted import Taint, taints
 
 __all__ = [
     "ALL", "STANDING", "THERE", "WASHED_OUT", "Choosable", "Found", "PadLine", "Taint", "Told",
-    "agreed_on", "applicators_to_take", "find_jars", "find_lots", "find_pads", "jars_to_take",
-    "lots_to_take", "next_name", "panels_with", "reached", "taints", "told_of",
+    "agreed_on", "applicators_to_take", "find_jars", "find_lots", "find_pads", "jars_that_failed",
+    "jars_to_take", "lots_to_take", "next_name", "reached", "taints", "told_of",
 ]  # fmt: skip
 
 STANDING, WASHED_OUT, THERE, ALL = "standing", "washed out", "there", "all"
@@ -139,11 +139,20 @@ def _ml(lot: Lot, left_u: int | None) -> float | None:
 
 def jars_to_take(*, but: str = "") -> list[str]:
     """Return the names of jars that stand and are not shut, the last to come first."""
+    return [key for key, shut in _jars_standing(but) if not shut]
+
+
+def jars_that_failed(*, but: str = "") -> list[str]:
+    """Return the names of jars that stand and are shut, the last to come first."""
+    return [key for key, shut in _jars_standing(but) if shut]
+
+
+def _jars_standing(but: str) -> list[tuple[str, bool]]:
     rows = Jar.objects.filter(_in_the_record()).exclude(id__in=_washed_out()).exclude(key=but)
     found = list(rows.order_by("-id").values_list("id", "key")[:MOST_CHOICES])
     tests = proofs("jar", only=[number for number, _ in found])
-    return [key for _, key in found
-            if key not in tests or tests[key].quarantine(key, "jar") is None]  # fmt: skip
+    return [(key, key in tests and tests[key].quarantine(key, "jar") is not None)
+            for _, key in found]  # fmt: skip
 
 
 def applicators_to_take() -> list[str]:
@@ -204,13 +213,6 @@ def reached(jar: Jar, *, most: int = 20) -> dict[str, list[str]]:
         word = "jar" if kind == "jar" else "pad or brush"
         out.setdefault(word, {})[key.partition(":")[2]] = None
     return {word: list(names)[:most] for word, names in out.items()}
-
-
-def panels_with(lot: Lot) -> list[str]:
-    """Return the panels on which something of a lot is, or was."""
-    here = Line.objects.filter(lot=lot, place=OuterRef("place"))
-    rows = Piece.objects.filter(Exists(here), kind="panel")
-    return list(rows.values_list("key", flat=True))
 
 
 def agreed_on(panel: Piece) -> list[str]:

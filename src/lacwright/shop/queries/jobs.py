@@ -84,7 +84,7 @@ class Shown:
             "delivered": self.closed and self.closed.movement.body["delivered"],
             "promised": job.promised and job.promised.isoformat(),
             "planned_finish": finish.get("earliest"), "note": job.note,
-            "stops_at_start": start["stops"], "in_spite": start["in_spite"],
+            "stops_at_start": start.get("stops", []), "in_spite": start.get("in_spite", ""),
             "progress": [p.as_json(zone) for p in self.progress],
             "minutes": sum(e.movement.body.get("minutes") or 0.0 for e in self.events),
             "spots": [_spot(e, zone) for e in self.spots],

@@ -110,9 +110,15 @@ def _on_parts(done: str) -> Callable[[Body], str]:
     def says(body: Body) -> str:
         parts = f", {', '.join(body['parts'])}" if body.get("parts") else ""
         text = body.get("text") or body.get("note") or body.get("how") or ""
-        return f"{done.format(**_plain(body))} {_about(body)}{parts}{f': {text}' if text else ''}"
+        return f"{done.format(**_plain(body))} {_work(body)}{parts}{f': {text}' if text else ''}"
 
     return says
+
+
+def _abrade(body: Body) -> str:
+    done = {"scuff": "scuffed", "level": "levelled", "rub": "rubbed out"}
+    with_ = f" with {body['abrasive']}" if body.get("abrasive") else ""
+    return _on_parts(done.get(body["what"], str(body["what"])))(body) + with_
 
 
 def _reading(body: Body) -> str:
@@ -130,7 +136,7 @@ def _agree(body: Body) -> str:
     price = f", {body['price']} {body.get('currency') or ''}".rstrip() if body.get("price") else ""
     panel = f" panel {body['panel']}" if body.get("panel") else ""
     text = f": {body['text']}" if body.get("text") else ""
-    return f"agreed on a {body['what']}{panel} for {_about(body)}{price}{text}"
+    return f"agreed on a {body['what']}{panel} for {_work(body)}{price}{text}"
 
 
 def _open(body: Body) -> str:
@@ -153,7 +159,7 @@ def _close(body: Body) -> str:
 
 
 def _attach(body: Body) -> str:
-    return f"attached {body.get('name') or body['sha256'][:12]} to {_about(body)}"
+    return f"attached {body.get('name') or body['sha256'][:12]} to {_work(body)}"
 
 
 _WORDS: dict[str, Callable[[Body], str]] = {
@@ -163,8 +169,8 @@ _WORDS: dict[str, Callable[[Body], str]] = {
     "close": _close, "attach": _attach,
     "discard": lambda body: f"washed out jar {_ref(body, 'jar')}",
     "wash": lambda body: f"washed out {_ref(body, 'applicator')}",
-    "abrade": _on_parts("{what} of"), "strip": _on_parts("washed off"),
-    "rest": _on_parts("rest of"), "clean": _on_parts("cleaned"), "wax": _on_parts("waxed"),
+    "abrade": _abrade, "strip": _on_parts("stripped"),
+    "rest": _on_parts("rest on"), "clean": _on_parts("cleaned"), "wax": _on_parts("waxed"),
     "note": _on_parts("note on"), "fault": _on_parts("fault ({what}) on"),
     "spot": _on_parts("spot to come back to ({where}) on"),
     "spot-done": _on_parts("came back to a spot on"),
@@ -186,6 +192,14 @@ def _gone(body: Body) -> str:
 
 def _about(body: Body) -> str:
     return ", ".join(f"{word} {name}" for word, name in body["refs"].items())
+
+
+def _work(body: Body) -> str:
+    """Return the piece with its job, then what else is named."""
+    refs = dict(body["refs"])
+    piece, job = refs.pop("piece", ""), refs.pop("job", "")
+    on = f"{piece} (job {job})" if piece and job else piece or (f"job {job}" if job else "")
+    return ", ".join(text for text in (on, *(f"{k} {v}" for k, v in refs.items())) if text)
 
 
 def _ref(body: Body, word: str) -> str:

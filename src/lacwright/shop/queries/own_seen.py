@@ -11,14 +11,16 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeVar
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Model, Q, QuerySet, Sum
 
+from lacwright.shop.asked import things
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, density_of
-from lacwright.shop.models import Event, Flow, Line, Lot
+from lacwright.shop.models import Event, Flow, Jar, Line, Lot, Movement, Piece
 from lacwright.trade import table
 
+M = TypeVar("M", bound=Model)
 LATEST = 200
 """So many coats of each method are read, the last ones: beyond them nothing moves any more."""
 
@@ -65,11 +67,23 @@ def _methods() -> list[str]:
 
 
 def _last_coats(method: str) -> list[Event]:
-    rows: QuerySet[Event] = (
+    found: QuerySet[Event] = (
         Event.objects.filter(kind="coat", void=False, movement__body__method=method)
-        .select_related("movement", "jar", "piece").order_by("-at_us", "-root")
+        .order_by("-at_us", "-root")
     )  # fmt: skip
-    return list(rows[:LATEST])
+    events = list(found[:LATEST])
+    told = _by_number(Movement, {e.movement_id for e in events})
+    jars = _by_number(Jar, {e.jar_id for e in events if e.jar_id})
+    pieces = _by_number(Piece, {e.piece_id for e in events if e.piece_id})
+    for event in events:
+        event.movement = told[event.movement_id]
+        event.jar = jars[event.jar_id] if event.jar_id else None
+        event.piece = pieces[event.piece_id] if event.piece_id else None
+    return events
+
+
+def _by_number(table: type[M], numbers: set[int]) -> dict[int, M]:
+    return {row.pk: row for row in things(table, "WHERE t.id IN ({})", numbers)}
 
 
 class _Facts:
@@ -83,7 +97,8 @@ class _Facts:
             .values_list("about", "place__kind", "lot").annotate(ug=Sum("ug"))
         )  # fmt: skip
         for about, kind, lot, ug in rows:
-            self.lines[about][kind][lot] = ug
+            if ug:  # what a later entry took back again adds up to nothing
+                self.lines[about][kind][lot] = ug
         self.lots = Lot.objects.in_bulk(
             {lot for by_kind in self.lines.values() for lots in by_kind.values() for lot in lots}
         )
@@ -200,6 +215,8 @@ def _of(event: Event, facts: _Facts) -> list[Told]:
     if not facts.knows(event):
         return [*made, *_none(event, method, families, "what is in the jar is not known")]
     coat = _amounts(event, body, facts)
+    if coat is None:
+        return [*made, *_none(event, method, families, "the book had no mix in the jar")]
     made += _left(event, body, coat, facts)
     if not area:
         return [*made, *_none(event, method, families, "its area is not known")]
@@ -223,10 +240,10 @@ def _of(event: Event, facts: _Facts) -> list[Told]:
     ]
 
 
-def _amounts(event: Event, body: Mapping[str, Any], facts: _Facts) -> _Coat:
+def _amounts(event: Event, body: Mapping[str, Any], facts: _Facts) -> _Coat | None:
     """Return what left the jar as mix: what it was made of by the book, how much by the scale.
 
-    The book may have held less than was taken out.
+    The book may have held less than was taken out; None if it held nothing of it.
     """
     resin = facts.grams(event, "jar", FLAKES)
     spirit = facts.grams(event, "jar", ALCOHOL)
@@ -236,10 +253,12 @@ def _amounts(event: Event, body: Mapping[str, Any], facts: _Facts) -> _Coat:
     ml = -sum(g / density_of(lot) for lot, g in (resin | dye).items())
     ml -= stays * sum(g / density_of(lot) for lot, g in spirit.items())
     grams = -sum(resin.values())
+    whole = grams + stays * wet_g - sum(dye.values())
+    if ml <= 0 or whole <= 0:
+        return None
     if body["used_ml"] is not None:
         times = body["used_ml"] / ml
     else:
-        whole = grams + stays * wet_g - sum(dye.values())
         times = (body["before_g"] - body["after_g"] - (body["evaporated_g"] or 0.0)) / whole
     return _Coat(times * ml, times * grams, grams / ml)
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable
 
-from django.db.models import Sum
-
-from lacwright.shop.models import Event, Line, Lot
+from lacwright.shop.asked import table_of
+from lacwright.shop.models import Event, Lot
 from lacwright.shop.queries.contents import Contents, Held
 from lacwright.shop.queries.unsaid import unsaid_in
 
@@ -36,40 +35,34 @@ def contents_before(events: Iterable[Event]) -> dict[int, Contents]:
             names[event.jar.place_id] = event.jar.place.key
     if not wanted:
         return {}
-    rows = (
-        Line.objects.filter(place__in=list(wanted))
-        .values_list("place", "about__event__at_us", "about", "lot").annotate(ug=Sum("ug"))
-    )  # fmt: skip
-    changes: dict[int, dict[Key, dict[int, int]]] = defaultdict(lambda: defaultdict(dict))
-    for place, at_us, root, lot, ug in rows:
-        changes[place][at_us, root][lot] = ug
+    keys = [(place, key) for place, mine in wanted.items() for key in sorted(mine)]
+    changes = _changes(keys)
     lots = Lot.objects.select_related("opened").defer("opened__body").in_bulk(
-        {lot for by_key in changes.values() for change in by_key.values() for lot in change}
+        {lot for change in changes.values() for lot in change}
     )  # fmt: skip
     unsaid = _unsaid(list(wanted))
     out: dict[int, Contents] = {}
-    for place, keys in wanted.items():
-        for key, held in _read(changes[place], sorted(keys)):
-            found = sorted((Held(lots[lot], ug) for lot, ug in held.items()),
-                           key=lambda h: h.lot.key)  # fmt: skip
-            before = tuple(dict.fromkeys(source for at, source in unsaid[place] if at < key))
-            out[key[1]] = Contents(names[place], tuple(found), before)
+    held: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for n, (place, key) in enumerate(keys):
+        for lot, ug in changes.get(n, {}).items():
+            held[place][lot] += ug
+        found = sorted((Held(lots[lot], ug) for lot, ug in held[place].items() if ug),
+                       key=lambda h: h.lot.key)  # fmt: skip
+        before = tuple(dict.fromkeys(source for at, source in unsaid[place] if at < key))
+        out[key[1]] = Contents(names[place], tuple(found), before)
     return out
 
 
-def _read(
-    changes: Mapping[Key, Mapping[int, int]], keys: list[Key]
-) -> Iterator[tuple[Key, dict[int, int]]]:
-    """Yield what is held before each key, reading the changes once."""
-    held: dict[int, int] = defaultdict(int)
-    order = sorted(changes)
-    n = 0
-    for key in keys:
-        while n < len(order) and order[n] < key:
-            for lot, ug in changes[order[n]].items():
-                held[lot] += ug
-            n += 1
-        yield key, {lot: ug for lot, ug in held.items() if ug}
+def _changes(keys: list[tuple[int, Key]]) -> dict[int, dict[int, int]]:
+    """Return what changed in a place up to each key since the one before it, by its number.
+
+    The database adds up: a jug may have filled ten thousand coats, and a piece asks for three.
+    """
+    out: dict[int, dict[int, int]] = defaultdict(dict)
+    asked = [(n, place, *key) for n, (place, key) in enumerate(keys)]
+    for n, lot, ug in table_of(_BETWEEN, asked):
+        out[n][lot] = int(ug)
+    return out
 
 
 def _unsaid(places: list[int]) -> dict[int, list[tuple[Key, str]]]:
@@ -78,3 +71,16 @@ def _unsaid(places: list[int]) -> dict[int, list[tuple[Key, str]]]:
     for place, mine in unsaid_in(places, ever=True).items():
         out[place] = [(u.moment[:2], u.source) for u in mine]
     return out
+
+
+_BETWEEN = """
+WITH asked(n, place, at_us, root) AS (VALUES {})
+SELECT n, lot, SUM(ug) FROM (
+    SELECT l.lot_id AS lot, l.ug AS ug, (
+        SELECT MIN(a.n) FROM asked a WHERE a.place = l.place_id
+        AND (a.at_us > e.at_us OR (a.at_us = e.at_us AND a.root > e.root_id))
+    ) AS n
+    FROM shop_line l JOIN shop_event e ON e.root_id = l.about_id
+    WHERE l.place_id IN (SELECT place FROM asked)
+) AS before WHERE n IS NOT NULL GROUP BY n, lot
+"""

@@ -1,11 +1,14 @@
 """What was worked out and holds as long as nothing is written down: kept by the last seal.
 
 The seal of the last movement binds everything before it, so it tells two states of a record apart
-even where a transaction was given up and its numbers are used again.
+even where a transaction was given up and its numbers are used again. Indexes that were made anew
+leave no seal: of a database that is a file its last change tells.
 """
 
 from __future__ import annotations
 
+import contextlib
+import os
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
@@ -13,7 +16,8 @@ from typing import Any, TypeVar, cast
 
 from django.db import connection
 
-from lacwright.shop.models import Movement
+from lacwright.shop.asked import rows
+from lacwright.shop.reading import snapshot
 
 T = TypeVar("T")
 MOST = 64
@@ -33,15 +37,28 @@ def remembered(what: Hashable, make: Callable[[], T]) -> T:
     make : callable
         Works it out, from the record and the tables alone; nobody changes what it returns.
     """
-    seal = Movement.objects.order_by("-id").values_list("seal", flat=True).first()
-    key = (str(connection.settings_dict["NAME"]), seal, what)
-    with _lock:
-        if key in _kept:
-            _kept.move_to_end(key)
-            return cast(T, _kept[key])
-    made = make()
+    with snapshot():  # the seal and the answer are of one state
+        key = (*_state(), what)
+        with _lock:
+            if key in _kept:
+                _kept.move_to_end(key)
+                return cast(T, _kept[key])
+        made = make()
     with _lock:
         _kept[key] = made
         while len(_kept) > MOST:
             _kept.popitem(last=False)
     return made
+
+
+def _state() -> tuple[Hashable, ...]:
+    """Return what tells one state of a record from any other."""
+    seal = next((seal for (seal,) in rows(_LAST)), None)  # from here on nobody can change it
+    name, changed = str(connection.settings_dict["NAME"]), None
+    if connection.vendor == "sqlite":
+        with contextlib.suppress(OSError):
+            changed = os.stat(name).st_mtime_ns
+    return name, changed, seal
+
+
+_LAST = "SELECT seal FROM shop_movement ORDER BY id DESC LIMIT 1"

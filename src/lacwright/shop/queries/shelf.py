@@ -5,23 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
-
-from django.db.models import Max
 
 from lacwright.plan.piece import Lot as PlanLot
 from lacwright.plan.stock import age_word
 from lacwright.shop import clock
-from lacwright.shop.asked import body_of, chunks, rows
+from lacwright.shop.asked import body_of, chunks, rows, things
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, alcohol_of, density_of
-from lacwright.shop.models import Balance, Event, Jar, Lot
+from lacwright.shop.models import Balance, Event, Jar, Lot, Movement, Place
 from lacwright.shop.queries.contents import Contents, contents_of, resin_of
 from lacwright.shop.queries.poured import pours, with_sources
 from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.proving import NOTHING, Proof, proof, proofs
 from lacwright.shop.queries.tainted import Taint, of_lots, poured_in, with_proof
-from lacwright.solution import Resin, age, ageing_class
+from lacwright.solution import DatedTest, Resin, age, ageing_class
 from lacwright.solution.ageing import BEFORE_USE, EXPECT_FAILURE, Age
 from lacwright.trade import table
 
@@ -29,6 +27,8 @@ EMPTY, DISCARDED, REORDER = "empty", "discarded", "reorder"
 TEST_FIRST, TOO_OLD, FAILED = "test first", "too old to trust untested", "failed its test"
 TAINTED = "holds some of what failed its test"
 LIQUIDS = (ALCOHOL, DYE)
+AGES = 8192
+"""So many ages of jars are kept: of a day they are asked for at every turn."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -227,7 +227,7 @@ class JarLine:
         test = self.proof.dated("jar", self.zone)
         if test is not None and not mixed <= test.on <= on:
             test = None
-        return age(kind=self.ages_like, mixed=mixed, on=on, test=test)
+        return _aged(self.ages_like, mixed, on, test)
 
     @property
     def ages_like(self) -> str:
@@ -351,30 +351,40 @@ def lots(
 
 def jars(*, at_us: int | None = None, only: Iterable[int] | None = None) -> tuple[JarLine, ...]:
     """Return the jars by name, those that are empty or washed out included."""
-    rows = (
-        Jar.objects.filter(opened__event__void=False).select_related("place", "opened__event")
-        .order_by("key")
-    )  # fmt: skip
-    if only is not None:
-        rows = rows.filter(id__in=list(only))
-    found = list(rows)
+    found = _standing(only)
     inside = contents_of([jar.place for jar in found])
-    discards = Event.objects.filter(kind="discard", void=False)
-    if only is not None:
-        discards = discards.filter(jar__in=[jar.id for jar in found])
-    gone: Mapping[int, int] = dict(discards.values_list("jar").annotate(last=Max("at_us")))
+    gone = {jar: at for some in chunks([jar.id for jar in found])
+            for jar, at in rows(_DISCARDED, some)}  # fmt: skip
     among = None if only is None else with_sources(jar.place_id for jar in found)
-    tests, since = proofs("jar", places=among), _since(among)
+    tests, opened = proofs("jar", places=among), _opened(among)
+    since = _with_older(opened, among)
     bad, bad_lots = poured_in(among, tests), of_lots(inside.values())
     moment, zone = clock.now_us() if at_us is None else at_us, shop_zone()
 
     def line(jar: Jar) -> JarLine:
         mine, place = tests.get(jar.key, NOTHING), inside[jar.place_id]
         taints = (*with_proof(bad.get(jar.place_id, ()), mine), *bad_lots.get(place.place, ()))
-        return JarLine(jar, place, _at(jar), since.get(jar.place_id, _at(jar)), gone.get(jar.id),
+        at = opened[jar.place_id]
+        return JarLine(jar, place, at, since.get(jar.place_id, at), gone.get(jar.id),
                        mine, moment, zone, taints)  # fmt: skip
 
     return tuple(line(jar) for jar in found)
+
+
+def _standing(only: Iterable[int] | None) -> list[Jar]:
+    """Return jars that were not taken back, by name, with their places and what made them."""
+    head, tail = "JOIN shop_event e ON e.root_id = t.opened_id WHERE NOT e.void", "ORDER BY t.key"
+    some = () if only is None else (list(only),)
+    found = things(Jar, f"{head} {'AND t.id IN ({})' if some else ''} {tail}", *some)
+    for part in chunks(found):
+        places = {p.id: p for p in things(Place, _NUMBERED, [jar.place_id for jar in part])}
+        made = {m.id: m for m in things(Movement, _NUMBERED, [jar.opened_id for jar in part])}
+        for jar in part:
+            jar.place, jar.opened = places[jar.place_id], made[jar.opened_id or 0]
+    return found
+
+
+_NUMBERED = "WHERE t.id IN ({})"
 
 
 def lot_line(lot: Lot, *, at_us: int | None = None) -> LotLine:
@@ -407,13 +417,28 @@ def in_solution_since(only: Iterable[int] | None = None) -> dict[int, int]:
 
 def _since(among: Iterable[int] | None) -> dict[int, int]:
     among = None if among is None else list(among)
-    since: dict[int, int] = dict(
-        rows(_OPENED) if among is None else rows(f"{_OPENED} AND j.place_id IN ({{}})", among)
-    )
+    return _with_older(_opened(among), among)
+
+
+def _opened(among: Iterable[int] | None) -> dict[int, int]:
+    """Return when jars were mixed or filled, by place."""
+    if among is None:
+        return dict(rows(_OPENED))
+    return dict(rows(f"{_OPENED} AND j.place_id IN ({{}})", list(among)))
+
+
+def _with_older(opened: Mapping[int, int], among: Iterable[int] | None) -> dict[int, int]:
+    """Return the same, each as old as what was poured into it."""
+    since = dict(opened)
     for step in pours(among):
         if step.source in since and step.to in since:
             since[step.to] = min(since[step.to], since[step.source])
     return since
+
+
+@lru_cache(maxsize=AGES)
+def _aged(kind: str, mixed: dt.date, on: dt.date, test: DatedTest | None) -> Age:
+    return age(kind=kind, mixed=mixed, on=on, test=test)
 
 
 def _lot_line(
@@ -426,11 +451,6 @@ def _lot_line(
         came_us = None if body.get("opening") else at
         left = left if body.get("amount") is None else held_u
     return LotLine(lot, left, came_us, tests, at_us, zone)
-
-
-def _at(jar: Jar) -> int:
-    assert jar.opened is not None
-    return jar.opened.event.at_us
 
 
 def _of_lots(sql: str, numbers: list[int] | None) -> Iterator[Any]:
@@ -446,6 +466,11 @@ _CAME = """
 SELECT k.id, e.at_us, m.body FROM shop_lot k
 JOIN shop_event e ON e.root_id = k.opened_id JOIN shop_movement m ON m.id = e.movement_id
 WHERE NOT e.void AND e.kind = 'receive'
+"""
+
+_DISCARDED = """
+SELECT jar_id, MAX(at_us) FROM shop_event
+WHERE jar_id IN ({}) AND kind = 'discard' AND NOT void GROUP BY jar_id
 """
 
 _COUNTED = """

@@ -1,4 +1,8 @@
-"""What is short for the coming jobs: what their plans still need against what is there."""
+"""What is short for the coming jobs: what their plans still need against what is there.
+
+Only the lots and jars are read that a plan names or that have a least amount, and the jars that
+hold something of these lots, however large the shelf.
+"""
 
 from __future__ import annotations
 
@@ -7,11 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Sum
+from django.db.models import Exists, OuterRef, Q, Sum
 
 from lacwright.shop.facts import ALCOHOL, DYE, density_of
-from lacwright.shop.models import Balance, Event, Job, Line, Lot
-from lacwright.shop.queries.shelf import JarLine, LotLine, Stock, stock
+from lacwright.shop.models import Balance, Event, Jar, Job, Line, Lot
+from lacwright.shop.queries.shelf import JarLine, LotLine, Stock, jars, lots
 from lacwright.shop.reading import snapshot
 
 ENOUGH, ORDER, NOT_THERE, UNKNOWN, LOW = (
@@ -59,6 +63,11 @@ class Need:
         """What is then left in the store, below 0 where it falls short."""
         return None if self.have is None else self.have - max(self.need - self.mixed, 0.0)
 
+    @property
+    def short(self) -> bool:
+        """Whether something has to be seen to."""
+        return self.word != ENOUGH
+
     def as_json(self) -> dict[str, Any]:
         """Return it as plain data with the reason for every null."""
         keys = {
@@ -88,22 +97,35 @@ def needs() -> list[Need]:
 
 
 def _needs() -> list[Need]:
-    shelf = stock()
-    found: dict[str, Need] = {}
     jobs = _open_jobs()
-    taken = _taken([job.pk for job in jobs])
+    rows = [(job, row) for job in jobs for row in (job.plan or {}).get("keys", {}).get("shelf", ())]
+    least = Lot.objects.filter(order_below_u__isnull=False).values_list("key", flat=True)
+    names = {row["lot"] for _, row in rows} | set(least)
+    if not names:
+        return []
+    shelf = _stock(names)
     by_name: dict[str, LotLine | JarLine] = {line.lot.key: line for line in shelf.lots}
     by_name |= {line.jar.key: line for line in shelf.jars if line.discarded_us is None}
-    for job in jobs:
-        for row in (job.plan or {}).get("keys", {}).get("shelf", ()):
-            name, unit = row["lot"], row["unit"]
-            one = found.setdefault(name, Need(name, unit))
-            of = by_name.get(name)
-            gone = 0.0 if of is None else _gone(of, unit, taken.get(job.pk, {}))
-            one.jobs[job.key] = one.jobs.get(job.key, 0.0) + max(float(row["need"]) - gone, 0.0)
+    taken = _taken([job.pk for job in jobs]) if rows else {}
+    found: dict[str, Need] = {}
+    for job, row in rows:
+        name, unit = row["lot"], row["unit"]
+        one, of = found.setdefault(name, Need(name, unit)), by_name.get(name)
+        gone = 0.0 if of is None else _gone(of, unit, taken.get(job.pk, {}))
+        one.jobs[job.key] = one.jobs.get(job.key, 0.0) + max(float(row["need"]) - gone, 0.0)
     _against_stock(found, shelf, by_name)
     order = {ORDER: 0, NOT_THERE: 1, UNKNOWN: 2, LOW: 3, ENOUGH: 4}
     return sorted(found.values(), key=lambda n: (order.get(n.word, 3), n.lot))
+
+
+def _stock(names: set[str]) -> Stock:
+    """Return the lots and jars of these names, and the jars that hold something of the lots."""
+    found = lots(only={"key__in": sorted(names)})
+    held = Balance.objects.filter(lot__in=[line.lot.id for line in found], place__kind="jar",
+                                  ug__gt=0)  # fmt: skip
+    rows = Jar.objects.filter(Q(place__in=held.values("place")) | Q(key__in=sorted(names)))
+    ids = sorted(rows.values_list("id", flat=True))
+    return Stock(found, jars(only=ids) if ids else ())
 
 
 def _open_jobs() -> list[Job]:
@@ -178,8 +200,7 @@ def _mixed(jars: Iterable[JarLine]) -> dict[int, int]:
     """Return what of every lot stands in jars that can be used [ug]."""
     usable = {line.jar.place_id for line in jars if not line.failed and line.discarded_us is None}
     out: dict[int, int] = defaultdict(int)
-    rows = Balance.objects.filter(place__kind="jar").values_list("place", "lot", "ug")
-    for place, lot, ug in rows:
-        if place in usable:
-            out[lot] += ug
+    rows = Balance.objects.filter(place__in=usable).values_list("lot", "ug")
+    for lot, ug in rows:
+        out[lot] += ug
     return out

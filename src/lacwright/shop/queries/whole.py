@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from lacwright.shop import clock
-from lacwright.shop.backup import backups
+from lacwright.shop.backup import backups, is_sound
 from lacwright.shop.home import Home
 from lacwright.shop.models import (
     Customer,
@@ -62,7 +62,7 @@ def whole_record(home: Home) -> WholeRecord:
 
     settings = dict(Setting.objects.values_list("key", "value"))
     applied = MigrationRecorder(connection).applied_migrations()
-    there = backups(home)
+    there = [path for path in backups(home) if is_sound(path)]
     standing = {
         name: table.objects.filter(opened__event__void=False).count()
         for name, table in (("lots", Lot), ("jars", Jar), ("pieces", Piece),

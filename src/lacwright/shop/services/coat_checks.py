@@ -8,7 +8,7 @@ from typing import Any
 
 from lacwright.figures import Refusal
 from lacwright.figures.spoken import trimmed
-from lacwright.shop import clock
+from lacwright.shop import clock, names
 from lacwright.shop.asked import rows
 from lacwright.shop.facts import ALCOHOL
 from lacwright.shop.ledger import UNACCOUNTED
@@ -31,10 +31,9 @@ def check_coat(made: Movement) -> list[str]:
         If more stayed in pad or brush than ever came into it.
     """
     refs = made.body["refs"]
-    jar = Jar.objects.select_related("place").get(key=refs["jar"])
-    pad = None
-    if refs.get("applicator"):
-        pad = Applicator.objects.select_related("place").get(key=refs["applicator"])
+    jar = names.named(Jar, refs["jar"])
+    assert jar is not None
+    pad = names.named(Applicator, refs["applicator"]) if refs.get("applicator") else None
     return [*_of_what_stayed(made, jar, pad), *_of_the_tests(made, jar, pad)]
 
 

@@ -8,9 +8,10 @@ from typing import Any
 
 from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
+from lacwright.shop.asked import body_of, rows
 from lacwright.shop.facts import DYE, FLAKES, density_of
 from lacwright.shop.ledger import UNACCOUNTED
-from lacwright.shop.models import Event, Jar
+from lacwright.shop.models import Jar
 from lacwright.shop.queries.contents import Contents, contents, made_of
 from lacwright.shop.queries.jobs import open_on
 from lacwright.shop.queries.own_figures import own_figure
@@ -52,21 +53,27 @@ def before(
 ) -> Before:
     """Return how things stood at a moment: the jar, and how far the parts had come."""
     job = work.job
-    rows = Event.objects.filter(piece=work.piece, void=False, at_us__lte=at_us,
-                                kind__in=(COAT, ABRADE, STRIP, CLOSE))  # fmt: skip
-    if job is not None:
-        rows = rows.filter(job=job)
+    kinds = (COAT, ABRADE, STRIP, CLOSE)
+    found = rows(_DONE, [work.piece.pk], kinds, also=[at_us])
     events = [
-        Done(root, at, kind, body) for root, at, kind, body in rows.order_by("at_us", "root")
-        .values_list("root_id", "at_us", "kind", "movement__body")
+        Done(root, at, kind, body_of(body)) for root, at, kind, body, of_job in found
+        if job is None or of_job == job.pk
     ]  # fmt: skip
     plan = None if job is None else job.plan
     work_done = [e for e in events if e.kind != CLOSE]
-    found = lanes(plan, work.piece.areas_m2, work_done)
-    touched = lanes_of(found, {"parts": list(parts), "faces": list(faces)}, zones_of(plan))
+    told = lanes(plan, work.piece.areas_m2, work_done)
+    touched = lanes_of(told, {"parts": list(parts), "faces": list(faces)}, zones_of(plan))
     planned = next((s for s in (lane.next_to_lay(what) for lane in touched) if s is not None), None)
     closed = max((e.at_us for e in events if e.kind == CLOSE), default=None)
     return Before(work, jar, contents(jar.place.key, at_us=at_us), tuple(touched), planned, closed)
+
+
+_DONE = """
+SELECT e.root_id, e.at_us, e.kind, m.body, e.job_id
+FROM shop_event e JOIN shop_movement m ON m.id = e.movement_id
+WHERE e.piece_id IN ({}) AND e.kind IN ({}) AND e.at_us <= %s AND NOT e.void
+ORDER BY e.at_us, e.root_id
+"""
 
 
 def remarks(state: Before, body: Body, at_us: int) -> list[str]:

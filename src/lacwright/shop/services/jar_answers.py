@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Sum
 
 from lacwright.figures import Caution, Figure, Refusal
+from lacwright.shop.asked import things
 from lacwright.shop.facts import ALCOHOL, FLAKES
 from lacwright.shop.ledger import AIR, UNACCOUNTED
 from lacwright.shop.models import Jar, Line, Lot, Movement
@@ -74,7 +75,10 @@ def cautions(
 def ready_figure(takes: Sequence[Mapping[str, Any]]) -> Figure:
     """Return the time until the flakes among the takes are dissolved [h]."""
     keys = [t["lot"] for t in takes if "lot" in t]
-    return slowest_ready(resin_of(lot) for lot in Lot.objects.filter(key__in=keys, kind=FLAKES))
+    return slowest_ready(resin_of(lot) for lot in things(Lot, _FLAKES, keys, also=[FLAKES]))
+
+
+_FLAKES = "WHERE t.key IN ({}) AND t.kind = %s"
 
 
 def added(made: Movement, place_key: str) -> dict[str, Any]:

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from lacwright.figures import Refusal
-from lacwright.shop import names
+from lacwright.shop import clock, names
 from lacwright.shop.models import Event, Job, Piece
+from lacwright.shop.queries.preferences import zone
 from lacwright.shop.services import work as said
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.describing import describe
@@ -115,7 +116,7 @@ def close_job(
     Raises
     ------
     Refusal
-        If it is unknown or closed already.
+        If it is unknown or closed already, or handed over before it was begun or after today.
     """
     request = {"job": job, "delivered": delivered and delivered.isoformat(), "text": text}
 
@@ -127,6 +128,7 @@ def close_job(
                 f"job '{row.key}' is closed already",
                 "to open it again, take that back with 'lacwright record undo'",
             )
+        _refuse_hand_over(row, delivered, w.written_us)
         refs = {"job": row.key, "piece": row.piece.key}
         write_body(w, CLOSE, _close(refs, {"delivered": request["delivered"], "text": text}))
         return {"job": row.key, "piece": row.piece.key, "delivered": request["delivered"]}
@@ -172,6 +174,19 @@ def _refuse_stops(stops: list[Mapping[str, Any]], reason: str) -> None:
             "change the plan; if you begin all the same, say why with --in-spite 'the reason': "
             "stop and reason are kept with the job",
         )  # fmt: skip
+
+
+def _refuse_hand_over(row: Job, delivered: dt.date | None, now_us: int) -> None:
+    if delivered is None:
+        return
+    there = zone()
+    if delivered > clock.day_of(now_us, there):
+        raise Refusal("--delivered", f"{delivered} is still to come; a record holds what was done",
+                      "close the job on that day, or leave the day out")  # fmt: skip
+    begun = Event.objects.filter(root=row.opened_id, void=False).first()
+    if begun is not None and delivered < (day := clock.day_of(begun.at_us, there)):
+        raise Refusal("--delivered", f"{delivered} is before the job was begun, on {day}",
+                      "check the day and the job")  # fmt: skip
 
 
 def _fill_in(

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from django.db.models import Sum
 
 from lacwright.shop import clock
+from lacwright.shop.asked import things
 from lacwright.shop.ledger import NOT_SAID, UNACCOUNTED
 from lacwright.shop.models import Event, Flow, Line, Lot, Movement
 from lacwright.shop.queries.contents import came_into, contents
@@ -88,4 +89,9 @@ def _taken(made: Movement) -> Iterable[Lot]:
 
 
 def _came(lot: Lot) -> Event | None:
-    return Event.objects.select_related("movement").filter(root=lot.opened_id).first()
+    if lot.opened_id is None:
+        return None
+    for event in things(Event, "WHERE t.root_id IN ({})", [lot.opened_id]):
+        event.movement = things(Movement, "WHERE t.id IN ({})", [event.movement_id])[0]
+        return event
+    return None

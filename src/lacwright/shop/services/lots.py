@@ -8,12 +8,13 @@ from decimal import Decimal
 from typing import Any
 
 from lacwright.figures import Refusal, nearest
-from lacwright.shop import names
+from lacwright.shop import clock, names
 from lacwright.shop.amounts import PIECES, check_amount, in_units
 from lacwright.shop.facts import ABRASIVE, ALCOHOL, FLAKES, KINDS, density_of
 from lacwright.shop.ledger import AIR, UNACCOUNTED, WASTE, Amount, come, found
 from lacwright.shop.models import Line, Lot
 from lacwright.shop.queries import shelf
+from lacwright.shop.queries.preferences import zone
 from lacwright.shop.queries.suiting import suits_lac
 from lacwright.shop.services.amend import CHECK, RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.describing import describe
@@ -82,6 +83,7 @@ def add_lot(
     }  # fmt: skip
 
     def do(w: Writer) -> dict[str, Any]:
+        _refuse_to_come(bought, w.written_us)
         lot = write_lot(
             w, name=name, kind=kind, unit=unit, amount=amount, opening=opening, described={
                 "grade": grade, "waxed": waxed, "bleached": bleached, "alcohol": alcohol,
@@ -120,6 +122,7 @@ def describe_lot(*, name: str, changes: Mapping[str, Any], entry: Entry) -> Answ
             if field not in _FIELDS:
                 raise Refusal(field, "it is not part of the description of a lot",
                               nearest(field, _FIELDS))  # fmt: skip
+        _refuse_to_come(changes.get("bought"), w.written_us)
         fields = _described(lot, changes, came=None)
         made = describe(w, "lot", lot, fields)
         return {"lot": shelf.lot_line(lot, at_us=w.written_us).as_json(),
@@ -225,6 +228,12 @@ def plain(changes: Mapping[str, Any]) -> dict[str, Any]:
         else str(value) if isinstance(value, Decimal) else value
         for name, value in changes.items()
     }  # fmt: skip
+
+
+def _refuse_to_come(bought: dt.date | None, now_us: int) -> None:
+    if bought is not None and bought > clock.day_of(now_us, zone()):
+        raise Refusal("--bought", f"{bought} is still to come, and the age counts from it",
+                      "write the day on which it was bought")  # fmt: skip
 
 
 _FIELDS = ("grade", "waxed", "bleached", "alcohol", "density_g_ml", "supplier", "batch", "bought",

@@ -9,6 +9,7 @@ from typing import Any
 
 from lacwright.figures import Refusal, nearest
 from lacwright.shop import names
+from lacwright.shop.asked import things
 from lacwright.shop.models import Job, Piece
 from lacwright.shop.services.pieces import WHOLE
 
@@ -64,7 +65,7 @@ def work_of(job: str | None, piece: str | None) -> Work:
     if of_piece is not None and of_piece.pk != of_job.piece_id:
         raise Refusal("--piece", f"job '{of_job.key}' is about piece '{of_job.piece.key}', not "
                       f"'{of_piece.key}'", "leave out one of the two")  # fmt: skip
-    return Work(of_job, of_job.piece)
+    return Work(of_job, of_piece or things(Piece, "WHERE t.id IN ({})", [of_job.piece_id])[0])
 
 
 def parts_of(piece: Piece, parts: Iterable[str], where: str = "--part") -> list[str]:
