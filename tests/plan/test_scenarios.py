@@ -468,3 +468,20 @@ def test_the_days_say_which_faces(tmp_path: Path) -> None:
     third = next(line for line in text.splitlines() if "Coat 3" in line)
     assert "top" in third
     assert "edges" in third
+
+
+def test_a_mix_without_a_grade_is_of_the_wished_grade_and_wax(tmp_path: Path) -> None:
+    made = planned(
+        tmp_path,
+        '[wish]\nuse = ["furniture"]\ngrade = "blonde"\nwax = "dewaxed"\n'
+        '[[part]]\nname = "lid"\nshape = "panel"\nwood = "cherry"\nsize = "900x450x20 mm"\n'
+        'method = "brush"\n[[mix]]\nname = "body"\ncut = 2\n'
+        '[[lot]]\nname = "natural"\nkind = "flakes"\nhave = "900 g"\ngrade = "blonde"\n'
+        'wax = "waxed"\n'
+        '[[lot]]\nname = "pale"\nkind = "flakes"\nhave = "250 g"\ngrade = "blonde"\n'
+        'wax = "dewaxed"\n',
+    )
+    words = {line["lot"]: line["word"] for line in made["shelf"]}
+    assert "pale" in words
+    assert "natural" not in words
+    assert not [lot for lot in words if "flakes" in lot]

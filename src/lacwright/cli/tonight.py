@@ -226,8 +226,11 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
         if offer.add_alcohol_ml > OWN_CUT_ML:
             thin = f" and {to_step(offer.add_alcohol_ml, 1)} ml of alcohol"
         short = "" if offer.enough else f", but it holds only {to_step(offer.lot.have or 0, 1)} ml"
-        lines.append(f"Jar '{offer.lot.name}' passed its test: {to_step(offer.use_ml, 1)} ml"
-                     f"{thin}{short}.")  # fmt: skip
+        of = ""
+        if offer.enough and offer.lot.have is not None:
+            of = f" of the {to_step(offer.lot.have, 1)} ml in it"
+        lines.append(f"Jar '{offer.lot.name}' passed its test: take {to_step(offer.use_ml, 1)} ml"
+                     f"{of}{thin}{short}.")  # fmt: skip
     if made.ready is not None:
         first = made.coats[0].at
         lines.append(
@@ -245,7 +248,11 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
     left = f["left_over"].number()
     kind = table("methods").find(given["method"], "--method").text("kind")
     tool = TOOLS[kind]
-    stays = f"{to_step(left, 1)} ml stay over" if left >= 0 else f"{to_step(-left, 1)} ml are SHORT"
+    stays = f"{to_step(left, 1)} ml stay over"
+    if left < 0:
+        stays = f"{to_step(-left, 1)} ml are SHORT"
+        if any(offer.enough for offer in made.offers):
+            stays = f"{to_step(-left, 1)} ml more than would be mixed, and the jar holds them"
     lines.append(
         f"Area {brief(area, 3)} m2 ({brief(area / SQFT_M2, 2)} sqft); the coats and {tool} take "
         f"{banded(f['needed'], 'ml')}, {stays}."

@@ -63,23 +63,28 @@ def tracks(
 
 
 def mixes(piece: Piece, own: OwnFigures) -> tuple[MixSpec, ...]:
-    """Return the mixes of a piece: its own, or one of the usual cut for its first method.
+    """Return the mixes of a piece: its own, of the wished grade where they name none; or one of the usual cut for its first method.
 
     Raises
     ------
     Refusal
         If no mix is given and no grade is wished for.
     """
+    wished = piece.wish.grade
     if piece.mixes:
-        return piece.mixes
+        return tuple(
+            replace(spec, grade=wished)
+            if spec.grade is None and not spec.flakes and spec.jar is None else spec
+            for spec in piece.mixes
+        )  # fmt: skip
     if not piece.parts:
         return ()
-    if piece.wish.grade is None:
+    if wished is None:
         raise Refusal("[wish] grade", "no grade is wished for and no [[mix]] is given",
                       "write grade = \"amber\" or add a [[mix]] table")  # fmt: skip
     said = next((s.method for s in piece.steps if s.method), None)
     cut = own.figure(f"cut.{said or _method_of(piece, piece.parts[0].name)}")
-    return (MixSpec("body", cut.number(), grade=piece.wish.grade),)
+    return (MixSpec("body", cut.number(), grade=wished),)
 
 
 def mix_of(step: Step, specs: tuple[MixSpec, ...]) -> MixSpec:

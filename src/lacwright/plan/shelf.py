@@ -213,7 +213,8 @@ def _flakes_lot(piece: Piece, spec: MixSpec, name: str) -> str:
     )
     of_grade = [
         x for x in flakes if x.grade is not None and grades.find(x.grade, x.name).key == wanted
-    ]
+        and (None in (x.waxed, piece.wish.waxed) or x.waxed == piece.wish.waxed)
+    ]  # fmt: skip
     if of_grade:
         # The lot with the most in it: a job mixed from one lot has one colour.
         return max(_own_first(of_grade), key=lambda x: x.have or 0.0).name
