@@ -282,7 +282,7 @@ def test_a_failed_jar_is_stopped_on_its_page(filled: Any, names: Any) -> None:
 def test_an_unknown_jar_is_a_page_with_the_nearest(filled: Any) -> None:
     answer = filled.get("/jars/one/J99")
     assert answer.status_code == 404
-    assert "There is no jar 'J99' in the record. Did you mean 'J" in text(answer)
+    assert "There is no jar 'J99' in the record. " in text(answer)
 
 
 # --- tests and the recall -----------------------------------------------------------------------
@@ -546,3 +546,22 @@ def test_queries_for_pads_do_not_grow(client: Any, told: Any, queries: Any) -> N
             client.get("/pads")
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_a_long_recall_comes_in_pages_and_on_one_to_print(
+    filled: Any, names: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = filled.get(at("recall", names.BAD)).content.decode()
+    carried = re.findall(r'<section class="carries"><h3><a href="([^"]+)"', whole)
+    assert len(carried) > 1
+    assert "on one page" not in whole
+    monkeypatch.setattr("lacwright.bench.paging.LENGTH", 1)
+    first = filled.get(at("recall", names.BAD)).content.decode()
+    shown = re.findall(r'<section class="carries"><h3><a href="([^"]+)"', first)
+    assert shown == carried[:1]
+    assert f"All {len(carried)} pieces and panels on one page" in first
+    assert "coats on" in text(filled.get(at("recall", names.BAD)))  # the answer counts all
+    second = filled.get(at("recall", names.BAD) + "?page=2").content.decode()
+    assert f'<h3><a href="{carried[1]}"' in second
+    assert filled.get(at("recall", names.BAD) + "?all=yes").content.decode().count(
+        '<section class="carries">') == len(carried)  # fmt: skip

@@ -223,7 +223,7 @@ def test_a_planned_course_that_is_done_is_handed_over(client: Any, told: Any) ->
             lay_coat(job=name, jar="J1", parts=["top"], method="brush", used_ml=30, entry=told(ago))
     html = client.get("/").content.decode()
     assert "Coat 2 (body, 2-lb) on top" in section(html, "wet")
-    assert "rests, until" in section(html, "wet")
+    assert "rests; until" in section(html, "wet")
     assert "Hand T2 over, or close it" in lead(html) + section(html, "over")
     lay_coat(job="T1", jar="J1", parts=["top"], method="brush", used_ml=30, entry=told(4))
     assert "rests" not in client.get("/").content.decode()

@@ -24,6 +24,9 @@ from lacwright.shop.writing import Answer, Entry
 SAID = "said"
 """Cookie of the one sentence that the next page begins with."""
 
+LONGEST = 400
+"""A browser drops a cookie of more than 4 KB, and with it the way to take back what was done."""
+
 Do = Callable[[dict[str, Any], Entry], Answer]
 
 
@@ -97,7 +100,7 @@ def asked(
     asking = (
         form(request.POST, request.FILES)
         if request.method == "POST"
-        else form(initial={**(initial or {}), **dict(request.GET.items())})
+        else form(initial={**(initial or {}), **_said_in_address(request)})
     )
     if prepare is not None:
         prepare(asking)
@@ -116,6 +119,11 @@ def asked(
                   status=422 if asking.is_bound else 200)  # fmt: skip
 
 
+def _said_in_address(request: HttpRequest) -> dict[str, Any]:
+    """Return what an address fills in; a token is always new, or two forms would share it."""
+    return {name: value for name, value in request.GET.items() if name != "token"}
+
+
 def go_on(
     url: str, text: str, *, undo: int | None = None, whole: Sequence[str] = ()
 ) -> HttpResponse:  # fmt: skip
@@ -132,6 +140,8 @@ def go_on(
         back in one press.
     """
     response = HttpResponseRedirect(url, status=303)
+    if len(text) > LONGEST:
+        text = f"{text[: LONGEST - 1]}\u2026"
     told = {"text": text, "undo": undo, "whole": ",".join(whole)}
     said = signing.dumps(told, salt=SAID)
     response.set_cookie(SAID, said, max_age=300, httponly=True, samesite="Strict")

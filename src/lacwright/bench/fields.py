@@ -9,7 +9,10 @@ from typing import Any
 
 from django import forms
 from django.forms.renderers import DjangoTemplates
+from django.forms.utils import flatatt
 from django.template import loader
+from django.utils.html import escape, format_html
+from django.utils.safestring import SafeString
 
 from lacwright.bench.plainly import WHERE, in_words, labels_of
 from lacwright.figures import Refusal, Refusals
@@ -79,11 +82,35 @@ def humidity(**kwargs: Any) -> Said:
     return Said(read_rh, **{"example": "45 %", **kwargs})
 
 
+class Select(forms.Select):
+    """A choice among hundreds of lots and jars, written without a template for each of them."""
+
+    def render(
+        self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
+    ) -> SafeString:
+        """Return the element."""
+        told = self.get_context(name, value, attrs)["widget"]
+        out: list[str] = [format_html('<select name="{}"{}>', told["name"], flatatt(told["attrs"]))]
+        for group, options, _ in told["optgroups"]:
+            if group:
+                out.append(format_html('<optgroup label="{}">', group))
+            out += [
+                f'<option value="{escape(str(option["value"]))}"'
+                f"{' selected' if option['selected'] else ''}>{escape(option['label'])}</option>"
+                for option in options
+            ]
+            if group:
+                out.append("</optgroup>")
+        return SafeString("".join([*out, "</select>"]))
+
+
 class Choice(forms.ChoiceField):
     """A choice; "" stands first where nothing has to be said.
 
     Choices that have to be asked for are asked for once a form, when they are needed first.
     """
+
+    widget = Select
 
     def __init__(self, choices: Any, *, empty: str | None = None, **kwargs: Any) -> None:
         first = [("", empty)] if empty is not None else []

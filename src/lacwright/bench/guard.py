@@ -43,8 +43,9 @@ class Guard:
         if not isinstance(error, Refusal):
             return None
         from lacwright.bench.fields import words_of
+        from lacwright.bench.plainly import in_words
         from lacwright.bench.views.faults import fault
 
         missing = any(words in error.what for words in ("there is no", "was taken back"))
         title = "That is not there" if missing else "That cannot be"
-        return fault(request, 404 if missing else 422, title, words_of(error))
+        return fault(request, 404 if missing else 422, title, words_of(in_words(error, {})))

@@ -13,5 +13,6 @@ urlpatterns = [
     path("mix", mixing.page, name="mixing"),
     *(path("", include(f"lacwright.bench.addresses.{room}")) for room in ROOMS),
 ]
+handler400 = "lacwright.bench.views.faults.refused"
 handler404 = "lacwright.bench.views.faults.missing"
 handler500 = "lacwright.bench.views.faults.broken"

@@ -63,7 +63,9 @@ def tracks(
 
 
 def mixes(piece: Piece, own: OwnFigures) -> tuple[MixSpec, ...]:
-    """Return the mixes of a piece: its own, of the wished grade where they name none; or one of the usual cut for its first method.
+    """Return the mixes of a piece: its own, or one of the usual cut for its first method.
+
+    One of its own that names neither grade, lot nor jar is of the wished grade.
 
     Raises
     ------

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lacwright.figures import Figure
 from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
+from lacwright.shop.queries.movement_words import panel_words
 from lacwright.shop.queries.piece_file import SUFFIX
 from lacwright.shop.queries.pieces import Happened, History
 from lacwright.shop.queries.progress import ABRADE, COAT, STRIP
@@ -96,7 +97,7 @@ def _line(one: Happened, zone: dt.tzinfo, shut: Mapping[str, Quarantine]) -> Lin
     texts = [body.get(k) or "" for k in ("where", "text", "how", "note", "words", "cause")]
     if event.kind == "agree":
         texts += [
-            f"panel {body['panel']}" if body.get("panel") else "",
+            panel_words(body.get("panel") or ""),
             f"{body['price']} {body['currency']}".strip() if body.get("price") else "",
         ]
     if event.kind == "attach" and str(body.get("name", "")).endswith(SUFFIX):

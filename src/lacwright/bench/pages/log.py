@@ -98,7 +98,8 @@ def log_page(
     page = log(
         kind=kind, about=things[0][1] if things else None,  # type: ignore[arg-type]
         since_us=None if since is None else _midnight(since, zone),
-        until_us=None if until is None else _midnight(until + dt.timedelta(days=1), zone),
+        until_us=None if until in (None, dt.date.max) else (
+            _midnight(until + dt.timedelta(days=1), zone)),
         before=before, limit=ROWS,
     )  # fmt: skip
     older = "" if page.before is None else "?" + "&".join(

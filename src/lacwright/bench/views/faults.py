@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from django.core.exceptions import (
+    DisallowedHost,
+    RequestDataTooBig,
+    TooManyFieldsSent,
+    TooManyFilesSent,
+)
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
@@ -10,6 +16,19 @@ def missing(request: HttpRequest, exception: Exception | None = None) -> HttpRes
     """Say that there is no such page."""
     return fault(request, 404, "There is no such page",
                  "The address leads nowhere: taken back, or mistyped.")  # fmt: skip
+
+
+def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Say that what was sent is not taken: too much of it, or asked for under a strange name."""
+    if isinstance(exception, DisallowedHost):
+        return HttpResponse("This shop answers to 127.0.0.1 alone.", status=400,
+                            content_type="text/plain; charset=utf-8")  # fmt: skip
+    if isinstance(exception, RequestDataTooBig | TooManyFieldsSent | TooManyFilesSent):
+        return fault(request, 400, "That is too much at once",
+                     "Nothing was written. Send less of it, or a file in place of the "
+                     "text.")  # fmt: skip
+    return fault(request, 400, "That cannot be read",
+                 "Nothing was written. Go back, load the page anew and send it again.")  # fmt: skip
 
 
 def stale(request: HttpRequest, reason: str = "") -> HttpResponse:

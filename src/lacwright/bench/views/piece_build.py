@@ -63,6 +63,7 @@ def build(request: HttpRequest) -> HttpResponse:
     return render(request, "pieces/build.html", {
         "title": f"What is {piece.key} made of?" if piece else "What is to be finished?",
         "page": page, "piece": piece, "keeping": keeping, "loud": loud,
+        "wrong": page.wrong if do else (),
     }, status=422 if loud and not request.headers.get("HX-Request") else 200)  # fmt: skip
 
 

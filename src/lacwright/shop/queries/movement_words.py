@@ -25,6 +25,11 @@ def words_of(kind: str, body: Body) -> str:
     return f"{told[0].upper()}{told[1:]}."
 
 
+def panel_words(name: str) -> str:
+    """Return a panel as it is said: "panel 3", also where it is called "panel 3"."""
+    return name if not name or name.lower().startswith("panel") else f"panel {name}"
+
+
 def _receive(body: Body) -> str:
     came = "was there when the record began" if body.get("opening") else "came"
     return f"{amount_words(body['amount'])} of lot {_ref(body, 'lot')} {came}"
@@ -134,9 +139,12 @@ def _reading(body: Body) -> str:
 
 def _agree(body: Body) -> str:
     price = f", {body['price']} {body.get('currency') or ''}".rstrip() if body.get("price") else ""
-    panel = f" panel {body['panel']}" if body.get("panel") else ""
+    panel = panel_words(body.get("panel") or "")
+    on = f"a {body['what']}" if not panel else panel if body["what"] == "panel" else (
+        f"a {body['what']} with {panel}"
+    )  # fmt: skip
     text = f": {body['text']}" if body.get("text") else ""
-    return f"agreed on a {body['what']}{panel} for {_work(body)}{price}{text}"
+    return f"agreed on {on} for {_work(body)}{price}{text}"
 
 
 def _open(body: Body) -> str:
