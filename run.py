@@ -128,6 +128,7 @@ def set_up(level: str) -> None:
             env=clean_environment(),
             check=False,
         )
+        compile_model()
         write_state(level)
         tell(f"set up in {time.monotonic() - started:.0f} s")
 
@@ -238,6 +239,18 @@ def install_project(uv: str | None) -> None:
     offline = "--offline" if uv else "--no-index"
     options = [offline, "--no-deps", "--no-build-isolation", "-e", "."]
     work([*installer(uv), *options], "installing lacwright")
+
+
+def compile_model() -> None:
+    """Compile the drying model, with a line before; without this, the first user would wait.
+
+    Where it fails, all the rest of the program works: it is compiled, and told, at its first use.
+    """
+    code = (
+        "import sys; from lacwright.drying import compile_now;"
+        "compile_now(lambda line: print('run.py: ' + line, file=sys.stderr, flush=True))"
+    )
+    subprocess.run([PYTHON, "-c", code], env=clean_environment(), check=False)
 
 
 def installer(uv: str | None) -> list:

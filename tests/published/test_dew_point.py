@@ -1,7 +1,6 @@
 """Dew point, vapour pressure and absolute humidity against the ASHRAE Handbook and PsychroLib."""
 
 import numpy as np
-import psychrolib
 import pytest
 
 from lacwright.climate import absolute_humidity_g_m3, dew_point_c, saturation_pa, vapour_pa
@@ -11,15 +10,6 @@ pytestmark = pytest.mark.published
 # ASHRAE Handbook - Fundamentals (2017), ch. 1, Table 3 (C, Pa), as quoted in PsychroLib's own test
 # suite (tests/test_psychrolib_si.py). The handbook holds the equation true within 300 ppm.
 TABLE_3 = {-20: 103.24, -5: 401.74, 5: 872.6, 25: 3169.7, 50: 12351.3}
-
-
-@pytest.fixture
-def library():
-    before = psychrolib.GetUnitSystem()
-    psychrolib.SetUnitSystem(psychrolib.SI)
-    yield psychrolib
-    if before is not None:
-        psychrolib.SetUnitSystem(before)
 
 
 @pytest.mark.parametrize(("temp_c", "pressure"), TABLE_3.items())
@@ -41,17 +31,17 @@ def test_example_1_of_the_handbook():
     assert dew_point_c(temp_c=40, rh=0.14) == pytest.approx(7, abs=1)
 
 
-def test_dew_points_of_psychrolib(library):
+def test_dew_points_of_psychrolib(psychrolib):
     # PsychroLib 2.5.0, whose own search stops within 0.001 K.
     for temp in np.linspace(-20, 60, 41):
         for rh in (0.001, 0.05, 0.2, 0.45, 0.7, 0.95, 1.0):
-            expected = library.GetTDewPointFromRelHum(float(temp), rh)
+            expected = psychrolib.GetTDewPointFromRelHum(float(temp), rh)
             assert dew_point_c(temp_c=float(temp), rh=rh) == pytest.approx(expected, abs=0.001)
 
 
-def test_vapour_pressures_of_psychrolib(library):
+def test_vapour_pressures_of_psychrolib(psychrolib):
     for temp in (-20.0, -0.01, 0.0, 0.005, 0.01, 0.02, 10.0, 21.0, 60.0):
-        expected = library.GetVapPresFromRelHum(temp, 0.5)
+        expected = psychrolib.GetVapPresFromRelHum(temp, 0.5)
         assert vapour_pa(temp_c=temp, rh=0.5) == pytest.approx(expected, rel=1e-9)
 
 
