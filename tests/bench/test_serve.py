@@ -7,6 +7,7 @@ import os
 import shutil
 import signal
 import socket
+import sqlite3
 import time
 import urllib.request
 from collections.abc import Callable
@@ -236,6 +237,30 @@ def test_long_work_comes_to_its_end(
         got = filled.get(f"/settings/care/file/{number}")
         assert got.headers["Content-Disposition"].startswith("attachment")
         assert b"".join(got.streaming_content) == Path(run.file).read_bytes()
+
+
+def test_a_backup_of_a_damaged_record_is_no_whole_one(filled: Any, home: Home, until: Any) -> None:
+    from contextlib import closing
+
+    assert finished(home, work.start(home, "backup").id, until).state == work.DONE
+    good = filled.get("/settings/care").content.decode()
+    assert "The last backup was made" in good
+    assert "In doubt" not in good
+    with closing(sqlite3.connect(home.database)) as record:
+        record.execute("UPDATE shop_movement SET author = 'somebody else' WHERE id = 5")
+        record.commit()
+    run = finished(home, work.start(home, "backup").id, until)
+    assert run.state == work.DONE
+    assert "read back whole" not in run.told
+    assert "not as the program wrote it" in run.told
+    assert run.file.endswith("-damaged.tar")
+    page = filled.get("/settings/care").content.decode()
+    assert "In doubt" in page
+    assert "The last backup was made" in page  # the sound one
+    for path in home.backups.iterdir():
+        if "damaged" not in path.name:
+            path.unlink()
+    assert "No backup of a sound record" in filled.get("/settings/care").content.decode()
 
 
 def test_what_an_audit_finds_is_told(filled: Any, home: Home, until: Any) -> None:

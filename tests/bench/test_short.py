@@ -96,10 +96,31 @@ def test_the_line_costs_the_first_page_one_question_while_nothing_is_written(
 ) -> None:
     from lacwright.bench.pages.short import short_line
 
-    assert short_line() is not None
+    assert short_line(dt.UTC) is not None
     with queries() as asked:
-        short_line()
+        short_line(dt.UTC)
     assert len([q for q in asked if q["sql"].startswith("SELECT")]) == 1
+
+
+def test_it_is_worked_out_anew_when_the_day_of_the_shop_begins(
+    planned: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """23:30 and 00:30 in Vienna are one day in UTC, but two in the shop: ages tell another."""
+    from lacwright.bench.pages import short
+    from lacwright.shop import clock
+
+    zone, days = clock.read_zone("Europe/Vienna"), []
+
+    def needs() -> list[Any]:
+        days.append(clock.day_of(clock.now_us(), zone))
+        return []
+
+    monkeypatch.setattr(short, "needs", needs)
+    evening = clock.read_moment("2027-03-01 23:30", zone, "at")
+    for hours in (0.0, 0.25, 1.0, 1.5):
+        monkeypatch.setattr(clock, "now_us", lambda h=hours: evening + round(h * 3600e6))
+        short.short_line(zone)
+    assert days == [dt.date(2027, 3, 1), dt.date(2027, 3, 2)]
 
 
 def test_in_a_fresh_shop_it_says_what_to_do_first(client: Any) -> None:

@@ -159,6 +159,74 @@ def test_a_job_from_the_plan_to_the_hand_over(stocked: Tell, data: Any, home: Pa
     assert "Ida (by the mill): stool" in lw("customer", "list")[1]
 
 
+def test_remarks_on_a_start_are_notes_in_text_and_in_json(stocked: Tell, data: Any) -> None:
+    stocked("job", "start", "stool.toml", "--job", "S-1", "--now", NOW)
+    again = ["job", "start", "--piece", "stool", "--now", NOW, "--promised", "2027-03-19"]
+    out = stocked(*again, "--job", "S-2")
+    assert out[0] == "Began job S-2 on stool, without a plan."
+    assert out[1].startswith("Note: Job 'S-1' is open on this piece too: ")
+    assert out[2].startswith("Note: The promised day, 2027-03-19, is before the job was begun, on ")
+    says = data(*again, "--job", "S-3")["says"]
+    assert [text.partition(" is ")[0] for text in says] == [
+        "Job 'S-1'", "Job 'S-2'", "The promised day, 2027-03-19,"]  # fmt: skip
+    out = coat(stocked, "2027-03-19 10:00", "--used", "20 ml")
+    assert ("Note: It is dated 2027-03-19 10:00, before job 'S-1' was begun at 2027-03-20 12:00: "
+            "check both times.") in out  # fmt: skip
+    out = stocked("job", "describe", "S-3", "--promised", "2027-03-18", "--now", NOW)
+    assert any(line.startswith("Note: The promised day, 2027-03-18") for line in out)
+
+
+def test_after_the_last_coat_nothing_is_due(stocked: Tell, data: Any) -> None:
+    stocked("job", "start", "stool.toml", "--job", "S-1", "--now", "2027-03-01 10:00")
+    for hour in (10, 13, 16):
+        out = stocked("job", "show", "S-1", "--now", NOW)
+        coat(stocked, f"2027-03-02 {hour}:00", "--used", "20 ml")
+    assert "at the earliest 2027-03-02 15:00" in "\n".join(out)
+    out = stocked("job", "show", "S-1", "--now", NOW)
+    assert "seat: 3 of 3 coats laid, 0 left" in out
+    (seat,) = data("job", "show", "S-1")["progress"]
+    assert (seat["next"], seat["earliest"]) == (None, None)
+    # Without a plan another coat may follow; a closed job waits for nothing.
+    stocked("job", "start", "--job", "B-1", "--piece", "board", "--area", "top: 0.5 m2",
+            "--now", "2027-03-01 10:00")  # fmt: skip
+    stocked("job", "coat", "B-1", "--jar", "J1", "--method", "brush", "--used", "20 ml",
+            "--at", "2027-03-02 10:00", "--now", NOW)  # fmt: skip
+    out = stocked("job", "show", "B-1", "--now", NOW)
+    assert any(line.startswith("top: 1 coat laid; by the usual wait another not before 2027-03-02 ")
+               for line in out)  # fmt: skip
+    stocked("job", "close", "B-1", "--now", NOW)
+    assert "top: 1 coat laid" in stocked("job", "show", "B-1", "--now", NOW)
+
+
+def test_the_log_names_what_is_new_before_whose_it_is(stocked: Tell) -> None:
+    stocked("customer", "add", "Ida", "--now", NOW)
+    stocked("piece", "add", "box", "--customer", "Ida", "--now", NOW)
+    stocked("piece", "add", "lid sample", "--panel", "--customer", "Ida", "--now", NOW)
+    stocked("job", "start", "--job", "S-1", "--piece", "chest", "--customer", "Ida", "--now", NOW)
+    said = [line.split("  ")[-1] for line in stocked("record", "log", "--most", "5")[1:6]]
+    assert said == ["Wrote down piece chest for Ida.", "Began job S-1 on chest without a plan.",
+                    "Wrote down panel lid sample for Ida.", "Wrote down piece box for Ida.",
+                    "Wrote down customer Ida."]  # fmt: skip
+    undone = stocked("record", "log", "--kind", "open", "--piece", "box")[1].split()[0]
+    stocked("record", "undo", undone, "--now", NOW)
+    last = stocked("record", "log", "--most", "1")[1]
+    assert last.endswith("  Took back: open of piece box, customer Ida.")
+
+
+def test_tonight_says_which_jar_is_shut_and_why(stocked: Tell, data: Any) -> None:
+    args = ["tonight", "--cut", "2", "--make", "200 ml", "--grade", "garnet", "--area", "0.3 m2",
+            "--coats", "2", "--now", "2027-03-20"]  # fmt: skip
+    assert data(*args)["shut_jars"] == []
+    stocked("jar", "test", "J1", "--seen", "45 min", "--control-tack-free", "8 min", "--temp",
+            "21", "--rh", "50 %", "--at", "2027-03-19 10:00", "--now", NOW)  # fmt: skip
+    out = stocked(*args)
+    assert ("Jar 'J1' is shut: it failed its test of 2027-03-19. Nothing of it goes on the "
+            "work.") in out  # fmt: skip
+    assert data(*args)["shut_jars"] == [{"lot": "J1", "why": "failed its test of 2027-03-19"}]
+    assert not any("J1" in line for line in stocked(*[
+        "blonde" if word == "garnet" else word for word in args]))  # fmt: skip
+
+
 def test_own_figures_from_weighed_coats(stocked: Tell, data: Any) -> None:
     lw = stocked
     assert lw("own-figures") == [
@@ -223,7 +291,8 @@ def test_a_plan_with_a_stop_is_shown_and_begins_only_with_a_reason(
     args = ["job", "start", "stove.toml", "--job", "S-1", "--now", "2027-03-01 10:00"]
     assert run(args) == 2
     err = capsys.readouterr().err
-    assert "In the room: wood stove" in err
+    assert err.startswith("--in-spite: the plan has a stop, and no reason is given: In the room: ")
+    assert ".;" not in err
     assert "--in-spite" in err
     out = stocked(*args, "--in-spite", "it stands cold until May")
     assert any(line.startswith("STOP, begun in spite of it (it stands cold") for line in out)
@@ -296,7 +365,8 @@ def test_the_same_token_is_written_once(stocked: Tell) -> None:
     ("args", "words"),
     [
         (["job", "show", "S-1"], "there is none in"),
-        (["job", "start", "--job", "S-1"], "neither a piece file nor a piece"),
+        (["job", "start", "--job", "S-1"], "neither a piece file nor a piece is named; name a "
+         "piece file, or a piece with --piece and --area."),
         (["job", "start", "none.toml", "--job", "S-1"], "there is no such file"),
         (["job", "spot", "S-1"], "say where, or which spot is done"),
         (["piece", "add", "box", "--area", "top"], "--area"),

@@ -142,3 +142,39 @@ def test_a_slip_is_refused_in_one_line(desk, args, told):
 
 def test_without_a_record_it_says_how_to_begin(desk):
     assert "lacwright lot add" in desk("lot", "list", code=2)
+
+
+def test_all_faults_of_a_line_of_a_stock_list_are_told_and_nothing_is_written(desk, tmp_path):
+    file = tmp_path / "stock.csv"
+    file.write_text("name,kind,amount,grade,price\na:b,flakes,1 kg,granet,-1\nc,other,5 g,oak,\n")
+    told = desk("lot", "import", str(file), *NOW, code=2)
+    places = [line.partition(": ")[0].partition(", ")[2] for line in told.splitlines()]
+    assert places == ["line 2, grade", "line 2, price", "line 2, name", "line 3, grade"]
+    assert "a lot of another kind has no grade" in told
+    assert not (tmp_path / "shop" / "record").exists() or desk("lot", "list", *NOW).startswith("0")
+
+
+def test_a_far_word_is_not_suggested_and_an_author_has_room(desk):
+    told = desk("lot", "add", "x", "--grade", "unobtanium", "--amount", "1 kg", *ON, code=2)
+    assert "did you mean" not in told
+    told = desk("lot", "add", "x", "--grade", "garnet", "--author", "y" * 81, *ON, code=2)
+    assert told.startswith("--author: the name has 81 characters, 80 are the most;")
+    told = desk("lot", "add", "x", "--kind", "other", "--amount", " heap", *ON, code=2)
+    assert told.startswith("--amount: 'heap' is not a volume;")
+
+
+def test_what_is_poured_far_beyond_the_book_is_asked_back(desk):
+    desk("jar", "mix", "J1", "--take", "garnet: 60 g", "--take", "ethanol-190: 250 ml", *ON)
+    text = desk("jar", "pour", "J1", "--waste", "--amount", "100 l", "--at", "2027-03-02", *NOW)
+    assert "100000 ml is more than a jar takes at once: was ml meant for l" in text
+    assert "that the book had of jar J1 was taken" in text
+    assert text.startswith("Poured 100000 ml") or "Poured 100" in text
+
+
+def test_a_moment_that_the_clocks_show_twice_is_not_guessed(desk):
+    add_garnet(desk)
+    desk("record", "set", "--zone", "Europe/Vienna", *NOW)
+    add = ["lot", "add", "x", "--grade", "garnet", "--amount", "1 kg", *NOW, "--at"]
+    told = desk(*add, "2026-10-25 02:30", code=2)
+    assert '"2026-10-25 02:30+02:00" for the first time' in told
+    assert desk(*add, "2026-10-25 02:30+01:00", as_json=True)["movement"]

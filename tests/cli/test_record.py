@@ -122,7 +122,7 @@ def test_corrections_that_make_no_sense(shop: Say) -> None:
     for correction, says in (
         ("amount", "'amount' is no correction"), ("amont=1 g", "did you mean 'amount'"),
         ("amount=1", "1 has no unit"), ("opening=perhaps", "'perhaps' is neither yes nor no"),
-        ("amount={", "is no JSON"), ("said=x", "it holds several"),
+        ("amount={", "in brackets that do not fit"), ("said=x", "it holds several"),
         ("said={}", "said: it is not among what can be corrected"),
     ):  # fmt: skip
         assert says in shop("record", "amend", "1", "--set", correction, code=2)
@@ -227,6 +227,33 @@ def test_export_and_import(shop: Say, tmp_path: Path) -> None:
     assert shop("record", "export", "--csv", "tables").startswith("Wrote 14 tables to ")
     assert "one of them" in shop("record", "export", code=2)
     assert "one of them" in shop("record", "export", "a.tar", "--csv", "b", code=2)
+
+
+def test_what_is_refused_leaves_no_record_behind(shop: Say, tmp_path: Path) -> None:
+    shop("record", "export", "shop.tar")
+    data = bytearray((tmp_path / "shop.tar").read_bytes())
+    data[data.index(b'"garnet 1"') + 1] ^= 1
+    (tmp_path / "harmed.tar").write_bytes(data)
+    (tmp_path / "bad.tar").write_text("no archive")
+    (tmp_path / "empty").mkdir()
+    there = sorted(tmp_path.rglob("*"))
+    for folder in ("empty", "not/there"):
+        for command in ("import", "restore"):
+            for file in ("harmed.tar", "bad.tar", "none.tar"):
+                shop("record", command, file, "--home", folder, code=2)
+                assert sorted(tmp_path.rglob("*")) == there
+    shop("record", "import", "shop.tar", "--home", "not/there")
+    assert shop("record", "audit", "--home", "not/there").endswith("everything agrees.\n")
+    assert sorted(os.listdir(tmp_path / "not" / "there")) == ["record", "record.lock"]
+
+
+def test_a_backup_goes_into_a_folder(shop: Say) -> None:
+    for to in ("list.csv", "list.csv/x", "/dev/null", ""):
+        for more in ([], ["--dry-run"]):
+            told = shop("record", "backup", "--to", to, *more, code=2)
+            assert told.startswith("--to: ")
+            assert "no backup was made; the record was not touched; name a folder" in told
+    assert not find_home().backups.exists()
 
 
 def test_settings(shop: Say) -> None:

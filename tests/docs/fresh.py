@@ -18,7 +18,7 @@ LIBRARIES = ("click", "numpy", "json", "csv", "decimal", "zoneinfo", "sqlite3", 
              "django.conf", "django.db.models", "django.db.backends.sqlite3.base",
              "django.db.migrations.executor", "django.urls", "django.core.serializers.json",
              "django.forms", "pydantic", "tomllib", "lacwright.plan")  # fmt: skip
-ROOMS = ("lacwright.cli", "lacwright.shop", "lacwright.files", "lacwright.bench")
+ROOMS = ("lacwright.cli.", "lacwright.shop", "lacwright.files", "lacwright.bench")
 AT_ONCE = 4
 
 

@@ -250,3 +250,20 @@ def test_what_is_written_plainly_is_read_back(value, kind, data):
         expected = float(f"{value:.6f}") * factor
     assume(expected <= kind.most)
     assert read(f"{value:.6f} {name}", kind, "w") == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "says"),
+    [
+        (" x", u.AREA, "--x: 'x' is not an area;"),
+        ("-5 m2", u.AREA, "--x: an area below zero;"),
+        ("\tnothing ", u.AIR_CHANGES, "--x: 'nothing' is not a number of air changes;"),
+        (True, u.SPEED, "--x: true or false is not an air speed;"),
+        (" x ", u.CUT, "--x: 'x' is not a cut;"),
+        ("-1", u.DENSITY, "--x: a density below zero;"),
+    ],
+)
+def test_the_article_fits_and_what_stands_round_the_text_is_not_told(text, kind, says):
+    with pytest.raises(Refusal) as refused:
+        read(text, kind, "--x")
+    assert str(refused.value).startswith(says)

@@ -39,3 +39,11 @@ def test_a_text_without_quotes_is_cut_in_the_middle():
     assert refusal.what.startswith("begins x")
     assert refusal.what.endswith("x ends")
     assert "\n" not in str(Refusal("a\nb", "c\r\nd", "e\u2028f\x1b[1m"))
+
+
+def test_a_word_that_has_little_in_common_is_not_what_was_meant():
+    woods = ["not said", "unknown", "oak", "walnut", "beech"]
+    assert nearest("unobtanium", woods).startswith("use one of: ")
+    assert nearest("walnot", woods) == "did you mean 'walnut'"
+    assert nearest("beach", woods) == "did you mean 'beech'"
+    assert nearest("oka", woods) == "did you mean 'oak'"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from lacwright.figures.spoken import counted, founded, of_plural, there_are, trimmed
+from lacwright.figures.spoken import an, counted, founded, of_plural, there_are, trimmed
 
 
 @pytest.mark.parametrize(
@@ -33,3 +33,14 @@ def test_a_plural_is_told_as_one(many, one):
 def test_a_mark_that_the_source_tells_is_not_told_twice():
     assert founded("common practice", "common practice, no source") == "common practice, no source"
     assert founded("published", "27 CFR 21.80") == "published: 27 CFR 21.80"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [("area", "an area"), ("cut", "a cut"), ("8-lb cut", "an 8-lb cut"), ("8.5-lb", "an 8.5-lb"),
+     ("11-lb cut", "an 11-lb cut"), ("18 g", "an 18 g"), ("1.1-lb cut", "a 1.1-lb cut"),
+     ("110 ml", "a 110 ml"), ("hour", "an hour"), ("use", "a use"), ("air speed", "an air speed"),
+     ("0.8-lb cut", "a 0.8-lb cut")],
+)  # fmt: skip
+def test_the_article_is_that_of_the_sound(words, says):
+    assert an(words) == says

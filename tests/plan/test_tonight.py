@@ -92,3 +92,13 @@ def test_a_jar_that_holds_too_little_is_named_as_such() -> None:
 def test_a_senseless_number_of_coats_is_refused(coats: int) -> None:
     with pytest.raises(Refusal, match="--coats"):
         answer(coats=coats)
+
+
+def test_a_jar_that_failed_its_test_is_named_where_it_would_have_done() -> None:
+    failed = jar(name="jar 6", passed=False)
+    made = answer(shelf=(jar(), failed))
+    assert [offer.lot.name for offer in made.offers] == ["jar 5"]
+    assert made.shut == (failed,)
+    for change in ({"grade": "blonde"}, {"cut_lb_per_gal": 1.0}, {"have": 0.0},
+                   {"passed": None, "tested": None}, {"passed": True}):  # fmt: skip
+        assert answer(shelf=(jar(**{"passed": False, **change}),)).shut == ()

@@ -217,6 +217,10 @@ def text(held: dict[str, bytes], name: str, data: bytes) -> None:
         (head("line", columns=["id", "movement_id", "about_id", "place_id", "lot_id", "mg"]),
          "its columns are not those of line (mg)"),
         (head("line", table="lot"), "it is not the table that it should be"),
+        (head("line", columns=7), "its columns are not said"),
+        (head("line", columns=["id", "ug", "ug"]), "its columns are not those of line"),
+        (head("line", version=None), "its version is not said"),
+        (head("line", version="0777_later"), "by a newer lacwright (0777_later)"),
         (lambda h: text(h, "line", b"[1, 2\n"), "delimiter"),
         (lambda h: text(h, "line", b"[1, 2]\n"), "not as many values"),
         (lambda h: text(h, "line", b"[NaN]\n"), "NaN is no number"),
@@ -246,6 +250,59 @@ def test_what_is_not_right_is_refused_and_nothing_is_taken_in(
         import_archive(home, other)
     assert says in str(refused.value)
     assert content_hash() == before
+
+
+def test_strange_columns_are_refused_before_anything_is_written(
+    archive: Path, home: Home, django_queries: Any
+) -> None:
+    """Of the last table: what comes before it is not taken in first."""
+    from lacwright.shop.archive import import_archive
+
+    held = members(archive)
+    head("line", columns=["id", "movement_id", "about_id", "place_id", "lot_id", "mg"])(held)
+    other = write(archive.with_name("other.tar"), held)
+    open_record(home)
+    with django_queries() as asked, pytest.raises(Refusal) as refused:
+        import_archive(home, other)
+    assert str(refused.value) == (
+        "other.tar, tables/12-line.jsonl: its columns are not those of line (mg); use an archive "
+        "that this version wrote, or an earlier one."
+    )
+    assert [query["sql"] for query in asked] == []
+    assert not any(path.is_file() for path in home.files.rglob("*"))
+
+
+def test_a_refused_import_leaves_no_files(
+    archive: Path, home: Home, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lacwright.shop import disk
+    from lacwright.shop.archive import import_archive
+
+    held = members(archive)
+    cell("movement", 3, "author", "C")(held)
+    open_record(home)
+    with pytest.raises(Refusal, match="not what was written"):
+        import_archive(home, write(archive.with_name("other.tar"), held))
+    assert list(home.files.iterdir()) == []
+
+    def full(stream: Any) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(disk, "sync", full)
+    with pytest.raises(Refusal, match="the disk is full"):
+        import_archive(home, archive)
+    assert not any(path.is_file() for path in home.files.rglob("*"))
+
+
+def test_a_full_shop_keeps_its_own_file_when_an_import_is_refused(
+    filled: Home, archive: Path
+) -> None:
+    from lacwright.shop.archive import import_archive
+    from lacwright.shop.audit import audit
+
+    with pytest.raises(Refusal, match="it is not empty"):
+        import_archive(filled, archive)
+    assert audit(filled).findings == ()
 
 
 def test_one_that_somebody_made_to_fit_does_not_pass_the_audit(archive: Path, home: Home) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import io
 import json
 import os
@@ -18,7 +19,7 @@ import pytest
 
 from lacwright.figures import Refusal
 from lacwright.shop import Home, find_home
-from lacwright.shop.backup import DATABASE, KEEP, back_up, backups, is_sound, verify
+from lacwright.shop.backup import DATABASE, KEEP, back_up, backups, is_sound, summary, verify
 from lacwright.shop.restore import restore
 
 NOW = 1_812_000_000_000_000
@@ -87,9 +88,68 @@ def test_a_folder_can_be_named_but_not_in_the_record(filled: Home, tmp_path: Pat
     for inside in (filled.record, filled.files / "x"):
         with pytest.raises(Refusal, match="inside the record itself"):
             back_up(filled, to=inside)
+
+
+@pytest.mark.parametrize(
+    ("to", "says"),
+    [
+        ("file", "file is a file, not a folder; no backup was made; the record was not touched; "
+         "name a folder."),
+        ("file/in/it", "file is a file, not a folder"),
+        ("/dev/null", "--to: /dev/null is a device, not a folder; no backup was made"),
+        ("/dev/null/x", "--to: /dev/null is a device, not a folder"),
+        ("gone", "gone is a link to nothing, not a folder"),
+        ("", "--to: no folder is named; no backup was made"),
+        (" ", "--to: no folder is named"),
+    ],
+)  # fmt: skip
+def test_where_no_folder_can_be_is_said(
+    filled: Home, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, to: str, says: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
     (tmp_path / "file").write_text("")
-    with pytest.raises(Refusal, match="no backup was made"):
-        back_up(filled, to=tmp_path / "file")
+    (tmp_path / "gone").symlink_to("nowhere")
+    there = sorted(tmp_path.rglob("*"))
+    for asked in (lambda: back_up(filled, to=to), lambda: summary(filled, to)):
+        with pytest.raises(Refusal) as refused:
+            asked()
+        assert says in str(refused.value)
+        assert "fault" not in str(refused.value)
+    assert sorted(tmp_path.rglob("*")) == there
+
+
+def test_its_own_folder_may_be_in_the_way_too(filled: Home) -> None:
+    filled.backups.write_text("")
+    with pytest.raises(Refusal, match=r"backup: .*backups is a file, .* folder with --to"):
+        back_up(filled)
+
+
+@pytest.mark.parametrize("step", ["copy", "pack"])
+def test_a_disk_that_is_full_leaves_nothing(
+    filled: Home, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    """Of "pack" the file itself has no room, as on a full disk: not even closing it works."""
+    from lacwright.shop import database_file, pack
+
+    def full(*_: Any) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    class OnAFullDisk(pack.Writer):
+        def __init__(self, target: Path) -> None:
+            super().__init__(target)
+            with open("/dev/full", "wb") as device:
+                os.dup2(device.fileno(), self._file.fileno())
+
+    if step == "pack" and not os.path.exists("/dev/full"):
+        pytest.skip("this system has no device that is always full")
+    if step == "copy":
+        monkeypatch.setattr(database_file, "copy", full)
+    else:
+        monkeypatch.setattr(pack, "Writer", OnAFullDisk)
+    with pytest.raises(Refusal, match="the disk is full") as refused:
+        back_up(filled)
+    assert "no backup was made; the record was not touched; make room" in str(refused.value)
+    assert os.listdir(filled.backups) == []
 
 
 def test_two_in_one_second_have_two_names(filled: Home) -> None:

@@ -6,6 +6,7 @@ import os
 import stat
 import threading
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
@@ -88,3 +89,25 @@ def test_a_half_restored_one_is_known_by_what_lies_beside(tmp_path: Path) -> Non
     home.record.mkdir()
     home.database.write_bytes(b"")
     assert not home.half_restored
+
+
+def test_a_lock_that_was_taken_away_while_one_waits_is_held_by_nobody(tmp_path: Path) -> None:
+    """Who waits for the lock of a refused restore holds another afterwards, and alone."""
+    home = Home(tmp_path)
+    begun, end = threading.Event(), threading.Event()
+
+    def refused() -> None:
+        with suppress(Refusal), alone(home, "restoring"):
+            begun.set()
+            end.wait(10.0)
+            raise Refusal("file", "it is no good", "use another")
+
+    thread = threading.Thread(target=refused)
+    thread.start()
+    assert begun.wait(10.0)
+    threading.Timer(0.2, end.set).start()
+    with alone(home, "updating", wait_s=10.0):
+        thread.join()
+        assert os.listdir(tmp_path) == ["record.lock"]
+        with pytest.raises(Refusal):
+            InUse(home)

@@ -169,7 +169,10 @@ def test_a_plan_with_a_stop_begins_only_with_a_reason(bench, tmp_path):
     text = STOOL.replace("ignition = []", 'ignition = ["wood stove"]')
     with pytest.raises(Refusal, match="wood stove") as refusal:
         started(bench, tmp_path, text)
-    assert "--in-spite" in refusal.value.mend
+    assert refusal.value.where == "--in-spite"
+    assert "say why with --in-spite" in refusal.value.mend
+    assert ".;" not in str(refusal.value)
+    assert "PIECE.toml" not in str(refusal.value)
     assert not Job.objects.exists()
     started(bench, tmp_path, text, in_spite="it is cold until May")
     kept = told()
@@ -203,6 +206,56 @@ def test_a_job_without_a_plan_on_a_piece_that_is_there(bench):
     assert line["progress"][0]["earliest"] == "2027-03-02T10:45:00+00:00"
     with pytest.raises(Refusal, match="Ida's"):
         start_job(job="B-2", piece_name="box", customer="Otto", entry=bench.at(2))
+
+
+def test_a_second_open_job_on_a_piece_is_remarked_not_refused(bench):
+    """Two courses may run, on the top and on the back."""
+    from lacwright.shop.services.jobs import close_job, start_job
+
+    first = start_job(job="B-1", piece_name="box", entry=bench.at(1))
+    assert first.data["says"] == []
+    second = start_job(job="B-2", piece_name="box", entry=bench.at(2))
+    assert second.data["says"] == ["Job 'B-1' is open on this piece too: say with every coat which "
+                                   "job it is for, and close 'B-1' if it is over."]  # fmt: skip
+    close_job(job="B-1", entry=bench.at(3))
+    says = start_job(job="B-3", piece_name="box", entry=bench.at(4)).data["says"]
+    assert [text.partition(" is open")[0] for text in says] == ["Job 'B-2'"]
+
+
+def test_a_promise_before_the_start_is_remarked(bench):
+    """A job may be begun late: the day that was promised is over by then."""
+    from lacwright.shop.services.jobs import describe_job, start_job
+
+    (told,) = start_job(job="B-1", piece_name="box", promised=dt.date(2027, 3, 4),
+                        entry=bench.at(5)).data["says"]  # fmt: skip
+    assert told.startswith("The promised day, 2027-03-04, is before the job was begun, on 2027-03-")
+    for day, count in ((dt.date(2027, 3, 5), 0), (dt.date(2026, 4, 1), 1), (None, 0)):
+        done = describe_job(job="B-1", changes={"promised": day}, entry=bench.at(6))
+        assert len(done.data["says"]) == count
+
+
+def test_a_coat_before_its_job_is_remarked(stool):
+    from lacwright.shop.services.amend import amend
+
+    stool.mix("old", 1, 120, 500, entry=stool.at(1, 6))
+    says = lay(stool, 1, 7, jar="old")["says"]
+    assert ("It is dated 2027-03-01 07:00, before job 'S-1' was begun at 2027-03-01 08:00: check "
+            "both times.") in says  # fmt: skip
+    later = lay(stool, 1, 12, jar="old")
+    assert not any("was begun" in text for text in later["says"])
+    from lacwright.shop.models import Movement
+
+    number = Movement.objects.filter(kind="coat").latest("id").id
+    done = amend(movement=number, changes={}, at_us=stool.us(1, 7.5), entry=stool.at(2))
+    assert any("was begun at 2027-03-01 08:00" in text for text in done.data["says"])
+
+
+def test_after_the_last_step_nothing_is_due(stool):
+    for hour in (10, 12, 14, 16):
+        lay(stool, 1, hour, parts=["legs"])
+    legs = of_part("legs")
+    assert (legs["left"], legs["next"], legs["earliest"]) == (0, None, None)
+    assert legs["missing"]["earliest"] == "the plan has no more steps"
 
 
 def test_a_job_is_taken_back_while_nothing_hangs_on_it(stool):

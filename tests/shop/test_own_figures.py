@@ -260,8 +260,10 @@ def test_what_is_shown_has_a_reason_for_every_null(table_top):
 
 
 def test_queries_do_not_grow_with_the_coats(table_top, django_queries):
-    for day in range(2, 5):
+    for day in range(2, 4):
         lay(table_top, day, used_ml=50)
+    lines()  # from then on only what is new is looked through for methods
+    lay(table_top, 4, used_ml=50)
     with django_queries() as few:
         lines()
     for day in range(5, 15):
@@ -308,3 +310,69 @@ def test_a_coat_whose_jar_turned_out_to_be_empty_is_left_out(table_top):
     assert line.n == 0
     assert len(line.left_out) == 3
     lay(table_top, 5, used_ml=45)  # the log still takes what comes after
+
+
+@pytest.mark.crosscheck
+def test_which_pads_were_new_is_what_reading_every_contact_tells(table_top):
+    """Against the whole list of what went into and out of every pad, read in the order of time."""
+    from lacwright.shop.models import Event, Flow
+    from lacwright.shop.queries.own_seen import _with_new
+    from lacwright.shop.services.applicators import add_applicator, wash_applicator
+
+    for pad in ("pad 1", "pad 2", "mop"):
+        add_applicator(name=pad, kind="brush" if pad == "mop" else "pad", entry=table_top.at(1))
+    for day, pad in enumerate(("pad 1", "pad 2", "pad 1", None, "pad 1", "mop", "pad 2"), 2):
+        lay(table_top, day, used_ml=20, applicator=pad)
+    wash_applicator(name="pad 1", entry=table_top.at(10))
+    lay(table_top, 11, used_ml=20, applicator="pad 1")
+    lay(table_top, 11, used_ml=20, applicator="pad 2")
+    wash_applicator(name="pad 2", entry=table_top.at(12))
+    wash_applicator(name="mop", entry=table_top.at(12))
+    lay(table_top, 13, used_ml=20, applicator="pad 1")
+    lay(table_top, 13, used_ml=20, applicator="mop")
+    lay(table_top, 5, used_ml=20, applicator="mop")  # told late: the one of day 7 is not new then
+
+    events = list(Event.objects.filter(kind="coat", applicator__isnull=False))
+    expected = set()
+    for event in events:
+        place, key = event.applicator.place_id, (event.at_us, event.root_id)
+        before = sorted(
+            (flow.at_us, flow.event_id, flow.washed and flow.source_id == place)
+            for flow in Flow.objects.all()
+            if flow.to_id == place or (flow.source_id == place and flow.washed)
+        )
+        last = [washed for at, root, washed in before if (at, root) < key][-1:]
+        if last in ([], [True]):
+            expected.add(event.root_id)
+    assert 4 <= len(expected) < len(events)
+    assert _with_new(events) == expected
+    assert _with_new([]) == set()
+
+
+def test_a_method_is_known_whatever_was_given_up_before(table_top):
+    """The number of a coat that was given up is given again, to a coat of another method."""
+    from lacwright.shop.models import Event, Movement
+    from lacwright.shop.queries.own_seen import _methods
+    from lacwright.shop.services.amend import undo
+    from lacwright.shop.writing import write
+
+    assert _methods() == []
+    lay(table_top, 2, used_ml=60)
+    assert _methods() == ["brush"]
+    body = Movement.objects.filter(kind="coat").latest("id").body
+    seen = []
+
+    def do(w):
+        w.movement("coat", facts={**body, "method": "dip"})
+        seen.append((Movement.objects.latest("id").id, _methods()))
+        raise Refusal("a", "b", "c")
+
+    with pytest.raises(Refusal):
+        write("coat", {}, table_top.at(3), do)
+    assert seen[0][1] == ["brush", "dip"]
+    made = lay(table_top, 3, used_ml=60, method="wipe")
+    assert made.movement == seen[0][0]
+    assert _methods() == ["brush", "wipe"]
+    undo(movement=made.movement, entry=table_top.at(4))
+    assert not Event.objects.filter(kind="coat", void=False, movement__body__method="wipe").exists()
+    assert set(lines()) == {n for n in lines() if not n.endswith(".wipe")}

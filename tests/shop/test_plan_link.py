@@ -166,7 +166,10 @@ def test_weighed_coats_move_the_amounts_of_the_next_plan(stocked):
     after, used = planned(text)
     assert after.figures["mix.body.coats"].value == pytest.approx(2 * 61.59, rel=1e-3)
     assert after.coats[0].laying.load.used.basis is Basis.LEARNED
-    assert "n = 2" in used.line(dt.UTC)
+    assert used.line(dt.UTC).startswith(
+        "From your log: mix that leaves the jar for each m2 and coat (brush): 61.6 ml/m2 (n = 2)"
+    )
+    assert "spread.brush" not in used.line(dt.UTC)
     wide = [f.high - f.low for f in (before.figures["mix.body.coats"],
                                      after.figures["mix.body.coats"])]  # fmt: skip
     assert wide[1] < wide[0] / 2
@@ -200,7 +203,7 @@ def test_what_is_set_in_the_record_goes_behind_the_file(stocked):
     text = PIECE + MIX + 'cut = 2\ngrade = "garnet"\n'
     made, used = planned(text)
     assert made.coats[0].wait.hours == 5
-    assert "wait.brush 5 h (set by you)" in used.line(dt.UTC)
+    assert "brushed coat to the next: 5 h (set by you)" in used.line(dt.UTC)
     made, _ = planned(text + '[hand.wait]\nbrush = "1 h"\n')
     assert made.coats[0].wait.hours == 1
 
@@ -214,6 +217,38 @@ def test_a_figure_that_the_plan_never_asked_for_is_not_named(stocked):
         set_own(name=name, value=value, entry=stocked.at(day))
     _, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n')
     assert [name for name, _ in used.own] == ["wait.brush"]
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("lost.brush", "share of the resin taken that stays in pad or brush (brush)"),
+        ("left_in.pad", "mix that stays in a new pad"),
+        ("spread.french-polish.2",
+         "mix that leaves the jar for each m2 and coat (french polish, coat 2)"),
+        ("absorption.first_share", "share of the first drop that soaks into bare wood"),
+        ("nothing.like", "nothing.like"),
+    ],
+)  # fmt: skip
+def test_a_figure_is_called_by_what_it_is(name, words):
+    from lacwright.shop.queries.own_words import called
+
+    assert called(name) == words
+
+
+def test_every_figure_that_can_be_set_has_words():
+    from lacwright.files.own import own_names
+    from lacwright.shop.queries.own_words import called
+
+    assert [name for name in own_names() if called(name) == name or "." in called(name)] == []
+
+
+def test_a_share_is_told_in_percent(stocked):
+    from lacwright.shop.services.own_settings import set_own
+
+    set_own(name="lost.brush", value="8 %", entry=stocked.at(2))
+    _, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n')
+    assert "stays in pad or brush (brush): 8 % (set by you)" in used.line(dt.UTC)
 
 
 def test_an_empty_record_gives_nothing_and_says_so(bench):

@@ -1,6 +1,7 @@
 """Readings: one by one, and a logger's table with every fault told by its line."""
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -66,7 +67,7 @@ def test_all_faults_are_told_at_once_each_with_its_line():
         ("", "is empty"), ("temp,rh\n20,45 %\n", "no column is called time"),
         ("time,place\n2027-03-01,bench\n", "no column holds a reading"),
         ("time,temp,temperature\n2027-03-01,20,21\n", "two columns hold the same"),
-        ('time,temp\n"2027-03-01,20\n', "is no CSV"),
+        ('time,temp\n"2027-03-01,20\n', "a quote opens here"),
     ],
 )  # fmt: skip
 def test_a_table_that_is_none_is_refused(text, words):
@@ -161,3 +162,62 @@ def test_a_reading_is_corrected_and_taken_back(bench):
     assert readings()[0].temp_c == 21
     undo(movement=made.movement, entry=bench.at(3))
     assert readings() == []
+
+
+# The clocks of Central Europe go back from 03:00 to 02:00 on the last Sunday of October and on from
+# 02:00 to 03:00 on that of March (Directive 2000/84/EC: 01:00 UTC): 2026-10-25 and 2027-03-28.
+VIENNA = ZoneInfo("Europe/Vienna")
+
+
+def test_readings_of_the_doubled_hour_are_taken_as_the_first_and_told(bench):
+    from lacwright.shop.services.readings import import_readings
+
+    table = "time,temp\n" + "".join(
+        f"2026-10-25 {time},20\n"
+        for time in ("01:59", "02:00", "02:10", "02:20", "02:30", "02:40", "02:59:59", "03:00")
+    )
+    rows = read_readings(table, VIENNA, "log.csv")
+    assert [bool(row.second) for row in rows] == [False, *[True] * 6, False]
+    assert rows[1].at_us == us("2026-10-25 00:00")
+    data = import_readings(rows=rows, entry=bench.at(2)).data
+    assert (data["written"], data["shown_twice"]) == (8, 6)
+    (said,) = data["says"]
+    assert "6 readings of log.csv" in said
+    assert "line 3, 4, 5, 6, 7 and 1 more" in said
+    assert '"2026-10-25T02:00:00+01:00"' in said
+    # Mended as it says, nothing is told, and the hour between them is there.
+    first, second = read_readings(
+        "date,time,temp\n2026-10-25,02:00:00+02:00,20\n2026-10-25,02:00:00+01:00,20\n", VIENNA
+    )
+    assert second.at_us - first.at_us == 3_600_000_000
+    assert first.at_us == rows[1].at_us
+    assert import_readings(rows=[second], entry=bench.at(3)).data["says"] == []
+
+
+def test_readings_at_a_time_that_no_clock_showed_are_refused_each_with_its_line():
+    table = "time,temp\n2027-03-28 01:59,20\n2027-03-28 02:00,20\n2027-03-28 02:30,20\n"
+    with pytest.raises(Refusals) as refusals:
+        read_readings(f"{table}2027-03-28 03:00,20\n", VIENNA, "log.csv")
+    assert [str(r) for r in refusals.value.each] == [
+        f"log.csv, line {line}, time: the clocks skip 2027-03-28 {time} in this zone; "
+        f'write what the clock showed, such as "2027-03-28 {shown}".'
+        for line, time, shown in ((3, "02:00", "03:00"), (4, "02:30", "03:30"))
+    ]
+
+
+def test_of_a_moment_that_the_clocks_show_twice_both_are_offered():
+    from lacwright.shop.clock import read_moment
+
+    with pytest.raises(Refusal) as refused:
+        read_moment("2026-10-25 02:30", VIENNA, "--at")
+    assert str(refused.value) == (
+        "--at: the clocks show 2026-10-25 02:30 twice in this zone; write "
+        '"2026-10-25 02:30+02:00" for the first time, "2026-10-25 02:30+01:00" for the second.'
+    )
+    for text, utc in (("2026-10-25 02:30+02:00", "00:30"), ("2026-10-25 02:30+01:00", "01:30"),
+                      ("2026-10-25 01:59", "2026-10-24 23:59"), ("2026-10-25 03:00", "02:00"),
+                      ("2026-10-25", "11:00")):  # fmt: skip
+        assert read_moment(text, VIENNA, "--at") == us(utc if " " in utc else f"2026-10-25 {utc}")
+    # A zone that is ahead of it by half an hour alone in summer.
+    with pytest.raises(Refusal, match=r"\+11:00.*\+10:30"):
+        read_moment("2027-04-04 01:45", ZoneInfo("Australia/Lord_Howe"), "--at")

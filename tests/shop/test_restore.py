@@ -97,6 +97,34 @@ def test_a_damaged_backup_touches_nothing(home: Home, kept: Path, tmp_path: Path
     assert sorted(os.listdir(home.folder)) == ["record", "record.lock"]
 
 
+def test_a_refused_restore_leaves_a_folder_as_it_was(
+    home: Home, kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    data = bytearray(kept.read_bytes())
+    data[120_000] ^= 1
+    bad = tmp_path / "bad.tar"
+    bad.write_bytes(data)
+    (tmp_path / "empty").mkdir()
+    (home.folder / "record.lock").unlink()
+    for folder in (tmp_path / "empty", tmp_path / "not" / "there", home.folder):
+        there = sorted(folder.rglob("*")) if folder.exists() else None
+        for backup in (bad, tmp_path / "none.tar"):
+            with pytest.raises(Refusal):
+                restore(Home(folder), backup, overwrite=True)
+        restore(Home(folder), kept, dry_run=True)
+        if there is None:
+            assert not folder.parent.exists()
+        else:
+            assert sorted(folder.rglob("*")) == there
+    with pytest.raises(Refusal, match="--overwrite"):
+        restore(home, kept)
+    assert os.listdir(home.folder) == ["record"]
+    monkeypatch.setattr(os, "rename", lambda *_: (_ for _ in ()).throw(OSError(5, "I/O")))
+    with pytest.raises(Refusal, match="the record was not touched"):
+        restore(Home(tmp_path / "empty"), kept)
+    assert os.listdir(tmp_path / "empty") == []
+
+
 def test_a_backup_of_a_newer_program_is_refused(filled: Home, tmp_path: Path) -> None:
     from lacwright.shop.backup import back_up
 

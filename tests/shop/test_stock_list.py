@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -20,12 +21,16 @@ nothing said,flakes,,,,,,,,,
 """
 
 
+NOW = to_us(dt.datetime(2027, 6, 1, tzinfo=dt.UTC))
+
+
 def take_in(text: str, **entry: Any) -> Any:
     from lacwright.shop.services.stock import import_stock
     from lacwright.shop.stock_list import read_stock_list
     from lacwright.shop.writing import Entry
 
-    return import_stock(stock=read_stock_list(text, "stock.csv"), entry=Entry(**entry))
+    told = Entry(**{"now_us": NOW, **entry})
+    return import_stock(stock=read_stock_list(text, "stock.csv"), entry=told)
 
 
 def faults(text: str) -> list[str]:
@@ -111,6 +116,29 @@ i,flakes,,,,,,,9,
     assert not any("--" in line for line in told[:7])
 
 
+def test_all_faults_of_one_line_are_told_whatever_finds_them(shop: Home) -> None:
+    told = faults(
+        """name,kind,amount,grade,wax,bleached,alcohol,supplier,bought,price,price for
+d:e,alcohol,5 l,garnet,yes,yes,ethanoll,,2029-01-01,9,x
+a,flakes,500 ml,granet,waxed,,,{long},2029-01-01,9999999999,
+b,wax,,,yes,no,ethanol-190,,,9,
+A,flak,12 furlongs,,,,,,2029-01-01,-1,
+""".replace("{long}", "y" * 81)
+    )
+    at = [line.partition(": ")[0].removeprefix("stock.csv, line ") for line in told]
+    assert sorted(at) == sorted([
+        "2, name", "2, grade", "2, wax", "2, bleached", "2, alcohol", "2, bought", "2, price for",
+        "3, amount", "3, grade", "3, supplier", "3, bought", "3, price",
+        "4, wax", "4, bleached", "4, alcohol", "4, price",
+        "5, name", "5, kind", "5, amount", "5, bought", "5, price",
+    ])  # fmt: skip
+    assert [int(where.partition(",")[0]) for where in at] == sorted(
+        int(where.partition(",")[0]) for where in at
+    )
+    assert "'A' stands in line 3 already" in "\n".join(told)
+    assert "it has 81 characters, 80 are the most" in "\n".join(told)
+
+
 def test_what_the_record_has_already_is_told_too(shop: Home) -> None:
     from lacwright.shop.models import Movement
 
@@ -130,9 +158,9 @@ def test_what_the_record_has_already_is_told_too(shop: Home) -> None:
         ("name,kind,weigth\na,wax,1 g\n", "no column is called 'weigth'"),
         ("name,kind,lot\na,wax,b\n", "two columns hold the same ('lot')"),
         ("name,kind,\na,wax,b\n", "'b' stands under no heading"),
-        ('name,kind\na,"wax\n', "it is no CSV"),
+        ('name,kind\na,"wax\n', "a quote opens here that is not closed"),
         ("name,kind\n" + "a,wax\n" * 6000, "it has more than 5000 lines"),
-        ("name,kind\n" + "a,wx\n" * 60, "10 more faults like these"),
+        ("name,kind\n" + "".join(f"a{n},wx\n" for n in range(60)), "10 more faults like these"),
         ("name,kind,price\na,wax,1.234.5\n", "is not a price"),
         ("name,kind,price\na,wax,-3\n", "is not a price"),
         ("name,kind,bought\na,wax,01/02/2027\n", "is not a day"),
@@ -156,7 +184,6 @@ def test_a_file_that_cannot_be_read_is_refused_plainly(shop: Home, tmp_path: Pat
 
 
 def test_all_of_a_list_is_done_at_the_time_it_is_told(shop: Home) -> None:
-    import datetime as dt
 
     from lacwright.shop.models import Movement
 

@@ -144,3 +144,21 @@ def test_no_coat_leaves_a_list_silently(blended):
     says = amend(movement=poured, changes={"takes": takes}, entry=blended.at(12)).data["says"]
     assert any("no longer on the list" in s for s in says)
     assert undo(movement=coat, entry=blended.at(12)).data["says"] == []
+
+
+def test_a_pass_from_before_a_bad_pour_offers_a_jar_to_no_plan(bench):
+    from lacwright.shop.plan_link import plan_jar
+    from lacwright.shop.services.jars import Take, add_to_jar
+
+    bench.shelf()
+    for jar in ("J1", "J2"):
+        bench.mix(jar, 2, 120, 500)
+        bench.test(jar, 3, good=True)
+    add_to_jar(jar="J2", takes=[Take("jar", "J1", millilitres(20))], entry=bench.at(4))
+    assert plan_jar(line("J2")).passed is True
+    bench.test("J1", 5, good=False)
+    lot = plan_jar(line("J2"))
+    assert (lot.passed, lot.tested) == (None, None)
+    assert plan_jar(line("J1")).passed is False
+    bench.test("J2", 6, good=True)
+    assert plan_jar(line("J2")).passed is True

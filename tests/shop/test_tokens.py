@@ -155,3 +155,16 @@ def test_a_fault_of_the_program_is_not_blamed_on_the_disk(shop: Any) -> None:
 
     with pytest.raises(IntegrityError):
         write("twice", {}, Entry(), do)
+
+
+@pytest.mark.parametrize("dry_run", [False, True])
+def test_an_author_of_more_letters_than_a_name_has_is_refused_before_anything_is_written(
+    shop: Any, dry_run: bool
+) -> None:
+    from lacwright.shop.models import Lot
+
+    add("garnet", author="ä" * 80)  # letters are counted, not bytes
+    with pytest.raises(Refusal, match="--author: the name has 81 characters, 80 are the most"):
+        add("blonde", author="ä" * 81, dry_run=dry_run)
+    assert movements() == 1
+    assert not Lot.objects.filter(key="blonde").exists()

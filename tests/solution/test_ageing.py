@@ -103,3 +103,16 @@ def test_the_band_of_the_share_holds_both_bands():
     plain = age(kind="waxed", mixed=MIXED, on=date(2026, 1, 1))
     assert plain.share.low == pytest.approx(plain.share.value * life.value / life.high)
     assert age(kind="waxed", mixed=MIXED, on=MIXED).share.high == 0.0
+
+
+@pytest.mark.parametrize("kind", ["bleached", "flakes-waxed"])
+@pytest.mark.parametrize("days", [0, 1, 31, 400, 1999])
+def test_the_bare_share_is_that_of_the_figure_to_the_last_bit(kind, days):
+    summers = [Period(date(2025, 7, 1), date(2025, 9, 1), 27.5),
+               Period(date(2025, 12, 1), date(2026, 1, 15), 3.0)]  # fmt: skip
+    for periods in ([], summers):
+        found = age(kind=kind, mixed=MIXED, on=MIXED + timedelta(days), temp_c=18.7,
+                    periods=periods)  # fmt: skip
+        assert found.share_of_time == found.share.number()
+        assert found.calendar_days == days
+        assert found.share.working.evaluate() == found.share_of_time

@@ -17,7 +17,7 @@ from lacwright.bench.plainly import labels_of, plain
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
 from lacwright.shop import clock
-from lacwright.shop.models import Setting
+from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.written import wrote_more
 from lacwright.shop.writing import Answer, Entry
 
@@ -57,7 +57,7 @@ def zone_of(request: HttpRequest) -> dt.tzinfo:
     """Return the zone of the shop, asked for once a request."""
     zone: dt.tzinfo | None = getattr(request, "zone", None)
     if zone is None:
-        zone = clock.read_zone(str(Setting.objects.get(key="zone").value))
+        zone = shop_zone()
         request.zone = zone  # type: ignore[attr-defined]
     return zone
 

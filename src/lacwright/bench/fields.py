@@ -14,6 +14,7 @@ from django.template import loader
 from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString
 
+from lacwright.bench import elements
 from lacwright.bench.plainly import WHERE, in_words, labels_of
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
@@ -24,12 +25,25 @@ from lacwright.trade import table
 class Renderer(DjangoTemplates):
     """Fields and forms in the look of the pages."""
 
-    field_template_name = "field.html"
     form_template_name = "form.html"
+
+    def render(
+        self, template_name: str, context: dict[str, Any], request: Any = None
+    ) -> SafeString:  # fmt: skip
+        """Return an element: those that stand on pages many times are written in Python."""
+        if template_name == self.field_template_name:
+            return elements.field_of(context["field"])
+        if template_name in elements.INPUTS:
+            return elements.input_of(context["widget"])
+        if template_name == elements.BOXES:
+            return elements.boxes_of(context["widget"])
+        if template_name == elements.AREA:
+            return elements.area_of(context["widget"])
+        return SafeString(super().render(template_name, context, request))
 
     def get_template(self, template_name: str) -> Any:
         """Look first among the templates of the pages."""
-        if template_name in (self.field_template_name, self.form_template_name):
+        if template_name == self.form_template_name:
             return loader.get_template(template_name)
         return super().get_template(template_name)
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from django.http import HttpRequest
+from django.urls import reverse
 
 from lacwright import __version__
 from lacwright.bench.ask import said
@@ -23,5 +25,10 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     match = request.resolver_match
     here = (match.url_name or "").partition("-")[0] if match else ""
     here = _UNDER.get(here, here)
-    return {"pages": PAGES, "here": here, "version": __version__, "said": said(request),
+    return {"pages": _addresses(), "here": here, "version": __version__, "said": said(request),
             "address": request.get_full_path() if request.method == "GET" else "/"}  # fmt: skip
+
+
+@cache
+def _addresses() -> tuple[tuple[str, str, str], ...]:
+    return tuple((name, word, reverse(name)) for name, word in PAGES)

@@ -25,11 +25,15 @@ def audit(home: Home, *, tell: Tell) -> Outcome:
 
 def backup(home: Home, *, tell: Tell) -> Outcome:
     """Make a backup, and check it."""
-    from lacwright.shop.backup import back_up
+    from lacwright.shop.backup import back_up, is_sound
     from lacwright.shop.disk import megabytes
 
     path = back_up(home, progress=_steps(tell))
     size = megabytes(path.stat().st_size)
+    if not is_sound(path):
+        return Outcome(f"The record is not as the program wrote it. It was copied all the same "
+                       f"({size}), and the copy holds the same faults. Check the record, and keep "
+                       "the backups from before.", file=str(path))  # fmt: skip
     return Outcome(f"The backup was made and read back whole ({size}). Keep a copy on another "
                    "disk.", file=str(path))  # fmt: skip
 

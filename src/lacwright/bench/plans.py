@@ -6,30 +6,27 @@ As the command makes them: the piece file goes before the record, the record bef
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
-
-from django.db.models import Max
 
 from lacwright.figures import Refusal
 from lacwright.files.piece import piece_of
 from lacwright.files.toml import parse_toml
 from lacwright.plan import Own, Piece, Plan, make_plan
 from lacwright.shop import clock
-from lacwright.shop.models import Movement, Setting
-from lacwright.shop.opening import opened
 from lacwright.shop.plan_link import FromRecord, Used, used_by
 from lacwright.shop.queries.near import named_shelf, near_record
 from lacwright.shop.queries.own_figures import for_plans, own_figures
-from lacwright.shop.queries.preferences import OWN
+from lacwright.shop.queries.remembered import state
+from lacwright.shop.reading import snapshot
 
 WHERE = "piece file"
 MADE, READ = 24, 4
 
-Stamp = tuple[str, int, str]
-"""What a plan rests on beside its text: the shop, the last movement, the own figures set."""
+Stamp = tuple[Hashable, ...]
+"""What a plan rests on beside its text: the state of the record."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +67,10 @@ def made_of(text: str, name: str, *, now_us: int, zone: dt.tzinfo) -> Made:
     """
     at = clock.from_us(now_us, zone)
     # Within an hour neither the day nor what counts as a fresh reading changes for a plan.
-    return _made(text, name, _stamp(), at.replace(minute=0, second=0, microsecond=0))
+    made = _made(text, name, _stamp(), at.replace(minute=0, second=0, microsecond=0))
+    if isinstance(made, Refusal):
+        raise made.with_traceback(None)
+    return made
 
 
 def piece_of_data(data: Mapping[str, Any], name: str, *, now_us: int) -> Piece:
@@ -108,10 +108,17 @@ def data_of(text: str) -> dict[str, Any]:
 
 
 @lru_cache(maxsize=MADE)
-def _made(text: str, name: str, stamp: Stamp, hour: dt.datetime) -> Made:
+def _made(text: str, name: str, stamp: Stamp, hour: dt.datetime) -> Made | Refusal:
+    """Return a plan, or why there is none: to find that out takes as long."""
+    try:
+        return _planned(text, name, stamp, hour)
+    except Refusal as refusal:
+        return refusal.with_traceback(None)
+
+
+def _planned(text: str, name: str, stamp: Stamp, hour: dt.datetime) -> Made:
     data = data_of(text)
-    record = near_record(now_us=clock.to_us(hour) + 3599 * clock.SECOND, own=_own(stamp),
-                         named=_named(data))  # fmt: skip
+    record = _near(stamp, hour, _named(data))
     piece = piece_of(data, name, record.shelf)
     hand = (record.own_beside(piece.own),)
     plan = make_plan(record.with_air(piece), today=hour.date(), hand=hand)
@@ -120,15 +127,25 @@ def _made(text: str, name: str, stamp: Stamp, hour: dt.datetime) -> Made:
     return Made(text, data, plan, hand, record, used)
 
 
+def _near(stamp: Stamp, hour: dt.datetime, named: tuple[str, ...]) -> FromRecord:
+    """Return what is near at hand, gathered once; each plan notes anew what it asked for."""
+    return replace(_gathered(stamp, hour, named), asked=set())
+
+
+@lru_cache(maxsize=READ)
+def _gathered(stamp: Stamp, hour: dt.datetime, named: tuple[str, ...]) -> FromRecord:
+    return near_record(now_us=clock.to_us(hour) + 3599 * clock.SECOND, own=_own(stamp),
+                       named=named)  # fmt: skip
+
+
 @lru_cache(maxsize=READ)
 def _own(stamp: Stamp) -> Own:
     return for_plans(own_figures())
 
 
 def _stamp() -> Stamp:
-    last = Movement.objects.aggregate(last=Max("id"))["last"] or 0
-    own = Setting.objects.filter(key__startswith=OWN).order_by("key").values_list("key", "value")
-    return str(opened().folder), last, repr(list(own))
+    with snapshot():
+        return state()
 
 
 def _named(data: Mapping[str, Any]) -> tuple[str, ...]:

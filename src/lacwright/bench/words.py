@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from functools import lru_cache
 from typing import Any
 
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from lacwright.bench import elements
 from lacwright.figures import Figure
 
 register = template.Library()
@@ -51,6 +53,7 @@ def band(figure: Figure) -> str:
 
 
 @register.filter
+@lru_cache(maxsize=1024)
 def unit(text: str) -> str:
     """Return a unit as it is printed: "um" is µm, "ml/m2" ml/m², "C" °C."""
     printed = re.sub(r"(?<=m)([23])\b", lambda power: {"2": "²", "3": "³"}[power[1]], text)
@@ -66,10 +69,7 @@ def degrees(text: str) -> str:
 @register.simple_tag
 def figure(figure: Figure, digits: int = 3) -> SafeString:
     """Return a figure that shows range, basis, mark, source and working when it is opened."""
-    from django.template.loader import render_to_string
-
-    text = render_to_string("figure.html", {"f": figure, "digits": digits})
-    return SafeString(text.strip())
+    return elements.figure_of(figure, digits, amount=amount, band=band, unit=unit)
 
 
 @register.filter

@@ -41,7 +41,7 @@ def _page(keys: dict[str, Any], progress: Any, zone: dt.tzinfo, now: int) -> lis
     out = [_first(keys, progress, zone, now)]
     out += _about(keys)
     for one in keys["progress"]:
-        out.append(_of_part(one))
+        out.append(_of_part(one, closed=keys["state"] == "closed"))
     if keys["minutes"]:
         out.append(f"Working time so far: {keys['minutes'] / MINUTES_OF_HOUR:.1f} h.")
     out += [f"To revisit ({s['movement']}): {_where(s)}{_after(s['text'])}" for s in keys["spots"]]
@@ -95,7 +95,7 @@ def _about(keys: dict[str, Any]) -> list[str]:
     return [*out, keys["note"]] if keys["note"] else out
 
 
-def _of_part(one: dict[str, Any]) -> str:
+def _of_part(one: dict[str, Any], *, closed: bool) -> str:
     where = _place(one["part"], one["faces"]) or "whole piece"
     if one["planned"] is None:
         text = f"{where}: {counted(one['laid'], 'coat')} laid"
@@ -104,8 +104,10 @@ def _of_part(one: dict[str, Any]) -> str:
         text += f"{one['left']} left"
     if one["next"]:
         text += f"; next {one['next']}"
-    if one["earliest"]:
-        text += f", at the earliest {one['earliest'][:16].replace('T', ' ')}"
+    if one["earliest"] and not closed:
+        when = one["earliest"][:16].replace("T", " ")
+        text += (f", at the earliest {when}" if one["next"]
+                 else f"; by the usual wait another not before {when}")  # fmt: skip
     if one["skipped"]:
         text += f"; passed over: {', '.join(one['skipped'])}"
     return text

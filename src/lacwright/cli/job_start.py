@@ -44,7 +44,7 @@ def start_(
     """
     if piece_file is None and piece is None:
         raise Refusal("--piece", "neither a piece file nor a piece is named",
-                      "name PIECE.toml, or --piece with --area")  # fmt: skip
+                      "name a piece file, or a piece with --piece and --area")  # fmt: skip
     given |= {"dry_run": dry_run}
     with record(home, create=True, dry_run=dry_run) as zone:
         from lacwright.shop.services.jobs import start_job

@@ -165,8 +165,8 @@ def read_price(text: str | None) -> Decimal | None:
     except InvalidOperation:
         price = Decimal("nan")
     if not price.is_finite():
-        raise Refusal("--price", f"'{text}' is not a price", "write e.g. 48.50")
-    return price
+        raise Refusal("--price", f"'{text.strip()}' is not a price", "write e.g. 48.50")
+    return price if price else price.copy_abs()  # "-0" is nothing, without a sign
 
 
 def left_words(lot: Mapping[str, Any]) -> str:

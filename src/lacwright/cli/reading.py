@@ -64,7 +64,9 @@ def import_(
 
     Units stand in the heading ("temp [F]", "rh %") or in the cells. If anything is wrong with any
     line, all faults are told and nothing is written. What stands in the record already is left
-    out, so that a logger's file can be imported again.
+    out, so that a logger's file can be imported again. In the hour that the clocks show twice in
+    autumn a time without its offset is taken as the first of the two, and that is told; --dry-run
+    tells it before anything is written.
     """
     with record(home, create=True, dry_run=dry_run) as zone:
         from lacwright.shop.clock import plain

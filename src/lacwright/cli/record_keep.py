@@ -174,18 +174,27 @@ def import_(
     """Take an archive of `record export` into an empty shop; nothing is lost on the way.
 
     Every hash, every type and every reference is checked, and the audit must find nothing: else
-    nothing is taken in.
+    nothing is taken in, and where there was no record none is made.
     """
+    import contextlib
     from pathlib import Path
 
+    from lacwright.shop import find_home
+    from lacwright.shop.beside import made_beside
     from lacwright.shop.opening import opened
 
     if not Path(file).expanduser().is_file():
         raise Refusal(file, "there is no such file", "check its name")
-    with record(home, create=True, dry_run=dry_run):
-        from lacwright.shop.archive import import_archive
+    found = find_home(home)
+    with contextlib.ExitStack() as stack:
+        where = home
+        if not found.exists and not dry_run:
+            made = stack.enter_context(made_beside(found, "taking in an archive"))
+            where = str(made.folder)
+        with record(where, create=True, dry_run=dry_run):
+            from lacwright.shop.archive import import_archive
 
-        done = import_archive(opened(), file, dry_run=dry_run, progress=progress())
+            done = import_archive(opened(), file, dry_run=dry_run, progress=progress())
     word = "Would take in" if dry_run else "Took in"
     lines = [f"{word} {counted(done.rows['movement'], 'movement')}, "
              f"{counted(done.rows['line'], 'line')} and {counted(done.files, 'file')}; the "

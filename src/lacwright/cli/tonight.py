@@ -182,6 +182,7 @@ def _keys(made: Tonight) -> tuple[dict[str, Any], dict[str, str]]:
              "enough": o.enough}
             for o in made.offers
         ],
+        "shut_jars": [{"lot": lot.name, "why": _why_shut(lot)} for lot in made.shut],
         "notes": list(made.notes),
     }  # fmt: skip
     missing = {"alcohol_g": alcohol_g.missing or ""} if alcohol_g.value is None else {}
@@ -193,6 +194,10 @@ def _coat(coat: CoatTime) -> dict[str, Any]:
         "n": coat.n, "at": coat.at.isoformat(timespec="minutes"), "used_ml": coat.used.number(),
         "film_um": coat.film.number(), "wait_h": coat.wait.number(),
     }  # fmt: skip
+
+
+def _why_shut(lot: Lot) -> str:
+    return "failed its test" + (f" of {lot.tested}" if lot.tested else "")
 
 
 def _when(at: dt.datetime, begin: dt.datetime) -> str:
@@ -231,6 +236,8 @@ def _lines(made: Tonight, given: dict[str, Any]) -> list[str]:
             of = f" of the {to_step(offer.lot.have, 1)} ml in it"
         lines.append(f"Jar '{offer.lot.name}' passed its test: take {to_step(offer.use_ml, 1)} ml"
                      f"{of}{thin}{short}.")  # fmt: skip
+    lines += [f"Jar '{lot.name}' is shut: it {_why_shut(lot)}. Nothing of it goes on the work."
+              for lot in made.shut]  # fmt: skip
     if made.ready is not None:
         first = made.coats[0].at
         lines.append(

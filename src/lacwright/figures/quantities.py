@@ -8,6 +8,7 @@ import re
 
 from lacwright.figures import units as u
 from lacwright.figures.refusal import Refusal, nearest
+from lacwright.figures.spoken import a_cut, an
 
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 """Years outside these are taken for slips."""
@@ -59,9 +60,10 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
     81.5
     """
     if isinstance(text, bool):
-        raise Refusal(where, "true or false is not a " + kind.name, f"write e.g. {kind.example}")
+        raise Refusal(where, f"true or false is not {an(kind.name)}", f"write e.g. {kind.example}")
     if isinstance(text, int | float):
         return _bare(text, kind, where)
+    text = text.strip()  # what stands round it is not told back
     clean = _clean(text)
     if not clean:
         raise Refusal(where, f"no {kind.name} was given", f"write e.g. {kind.example}")
@@ -70,7 +72,7 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
     while rest:
         match = _NUMBER.match(rest)
         if match is None:
-            raise Refusal(where, f"'{text}' is not a {kind.name}", f"write e.g. {kind.example}")
+            raise Refusal(where, f"'{text}' is not {an(kind.name)}", f"write e.g. {kind.example}")
         number = _number(match, text, where)
         unit, rest = _split_unit(rest[match.end() :])
         if negative:
@@ -87,7 +89,7 @@ def read(text: str | float, kind: u.Kind, where: str) -> float:
     if not abs(total) <= kind.most:
         raise _too_much(text, kind, where)
     if total < 0 and kind is not u.TEMPERATURE:
-        raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
+        raise Refusal(where, f"{an(kind.name)} below zero", f"write e.g. {kind.example}")
     return total
 
 
@@ -123,7 +125,7 @@ def read_cut(text: str | float, where: str) -> float:
     if value <= 0:
         raise Refusal(where, "a cut of nothing", "write pounds of flakes per gallon, such as 2")
     if value > 12:
-        raise Refusal(where, f"'{text}' is a {value:g}-lb cut, thicker than anything that pours",
+        raise Refusal(where, f"'{text}' is {a_cut(value, 6)}, thicker than anything that pours",
                       "write pounds per gallon (2), or the unit: '240 g/l'")  # fmt: skip
     return value
 
@@ -136,6 +138,7 @@ def read_size(text: str, where: str) -> tuple[float, ...]:
     Refusal
         Without a unit, or for a length of zero.
     """
+    text = text.strip()
     parts = [p.strip() for p in re.split(r"\s*(?:x|×|\bby\b)\s*", _clean(text)) if p.strip()]
     last = re.search(r"[a-z\"']+$", parts[-1]) if parts else None
     if last is None:
@@ -178,12 +181,13 @@ def read_day(text: str | dt.date, where: str) -> dt.date:
     mend = "write year-month-day, e.g. 2027-03-01"
     day = text
     if isinstance(text, str):
-        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text.strip()):
+        text = text.strip()
+        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
             raise Refusal(where, f"'{text}' is not a day", mend)
         try:
-            day = dt.date.fromisoformat(text.strip())
+            day = dt.date.fromisoformat(text)
         except ValueError:
-            raise Refusal(where, f"there is no day {text.strip()}", mend) from None
+            raise Refusal(where, f"there is no day {text}", mend) from None
     if isinstance(day, dt.datetime) or not isinstance(day, dt.date):
         raise Refusal(where, f"{text} is not a day", mend)
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
@@ -270,11 +274,11 @@ def _bare(number: float, kind: u.Kind, where: str) -> float:
     except OverflowError:  # a whole number of hundreds of digits
         number = math.inf
     if not math.isfinite(number):
-        raise Refusal(where, f"{number} is not a {kind.name}", f"write e.g. {kind.example}")
+        raise Refusal(where, f"{number} is not {an(kind.name)}", f"write e.g. {kind.example}")
     if not kind.bare:
         raise Refusal(where, f"{number:g} has no unit", f"write e.g. {kind.example}")
     if number < 0 and kind is not u.TEMPERATURE:
-        raise Refusal(where, f"a {kind.name} below zero", f"write e.g. {kind.example}")
+        raise Refusal(where, f"{an(kind.name)} below zero", f"write e.g. {kind.example}")
     if abs(number) > kind.most:
         raise _too_much(f"{number:g}", kind, where)
     return number

@@ -8,6 +8,9 @@ from collections.abc import Iterable
 
 ECHO = 60
 """Characters of what was typed that a refusal repeats; a person knows the rest."""
+ALIKE = 0.65
+"""Share of its letters that a word must have in common with another to be meant: a slip of one or
+two letters leaves more, two words of a trade that have nothing to do with each other less."""
 WHERE, WHAT, MEND = 160, 400, 700
 """Longest place, fault and mend: what is longer is a text that was typed without its quotes."""
 
@@ -57,7 +60,7 @@ def nearest(word: str, words: Iterable[str]) -> str:
     """Return the clause "the nearest is 'x'" or a list of what is accepted."""
     known = sorted(words)
     lower = {w.lower(): w for w in known}
-    close = difflib.get_close_matches(word.lower()[:60], lower, n=1, cutoff=0.55)
+    close = difflib.get_close_matches(word.lower()[:60], lower, n=1, cutoff=ALIKE)
     if close:
         return f"did you mean '{lower[close[0]]}'"
     if len(known) <= 24:

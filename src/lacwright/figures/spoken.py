@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 
 def to_step(value: float, step: float) -> str:
@@ -40,6 +41,25 @@ def counted(n: int, one: str, many: str = "") -> str:
     '1 pad or brush'
     """
     return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def an(words: str) -> str:
+    """Return words with the article before them, as they are spoken: "an area", "an 8-lb cut".
+
+    Examples
+    --------
+    >>> an("cut"), an("area"), an("8-lb cut"), an("1.1-lb cut"), an("11-lb cut"), an("use")
+    ('a cut', 'an area', 'an 8-lb cut', 'a 1.1-lb cut', 'an 11-lb cut', 'a use')
+    """
+    return f"{'an' if _AS_VOWEL.match(words.strip()) else 'a'} {words}"
+
+
+_AS_VOWEL = re.compile(r"(?!us|uni|one\b|once\b|eu)[aeiou]|hour|8|1[18](?!\d)", re.IGNORECASE)
+
+
+def a_cut(cut: float, digits: int = 3) -> str:
+    """Return "a 2-lb cut", "an 8-lb cut"."""
+    return an(f"{cut:.{digits}g}-lb cut")
 
 
 def of_plural(n: int, many: str) -> str:

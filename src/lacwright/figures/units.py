@@ -105,6 +105,7 @@ DENSITY = _kind("density", "g/ml", "1.14 g/ml", {
 SPEED = _kind("air speed", "m/s", "0.1 m/s", {
     "m/s": 1.0, "ft/min|fpm": 0.3048 / 60, "km/h": 1 / 3.6,
 }, bare=True, most=1e3)  # fmt: skip
-AIR_CHANGES = _kind("air changes", "1/h", "0.5", {"1/h|/h|per hour|ach": 1.0}, bare=True, most=1e4)
+AIR_CHANGES = _kind("number of air changes", "1/h", "0.5", {"1/h|/h|per hour|ach": 1.0}, bare=True,
+                    most=1e4)  # fmt: skip
 TEMPERATURE = Kind("temperature", "C", {"c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9},
                    "21, 70 F", bare=True)  # fmt: skip

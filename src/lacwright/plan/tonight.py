@@ -63,6 +63,7 @@ class Tonight:
     notes: tuple[str, ...]
     cautions: tuple[Caution, ...]
     stops: tuple[Stop, ...]
+    shut: tuple[Lot, ...] = ()  # jars that would do, had they not failed their test
 
 
 def tonight(
@@ -137,28 +138,37 @@ def tonight(
         notes = (f"{in_a_day} coats in a day are more than the {most:g} of the usual course: lay "
                  "the rest tomorrow", *notes)  # fmt: skip
     cautions, stops = cautions_of(piece, (mix,), course, (mixed,))
+    fitting = _fitting(shelf, mix)
     return Tonight(
         mix=mixed, ready=dissolved, begin=begin,
         coats=on_the_clock(begin + dt.timedelta(hours=delay)), at_once=on_the_clock(begin),
-        figures=figures, offers=_offers(shelf, mix, figures["needed"].number(), begin.date()),
+        figures=figures, offers=_offers(fitting, mix, figures["needed"].number(), begin.date()),
         notes=notes, cautions=(*cautions, *film.run.cautions),
         stops=(*film.run.stops, *stops),
+        shut=tuple(lot for lot in fitting if lot.passed is False and lot.some_left),
+    )  # fmt: skip
+
+
+def _fitting(shelf: tuple[Lot, ...], mix: MixSpec) -> tuple[Lot, ...]:
+    """Return the jars of the grade that are strong enough, whatever their tests say."""
+    grades = table("grades")
+    wanted = grades.find(mix.grade, "--grade").key if mix.grade else None
+    return tuple(
+        lot for lot in shelf
+        if lot.kind == "jar" and lot.cut_lb_per_gal is not None
+        and lot.cut_lb_per_gal >= mix.cut_lb_per_gal
+        and (not wanted or (lot.grade is not None
+                            and grades.find(lot.grade, lot.name).key == wanted))
     )  # fmt: skip
 
 
 def _offers(
-    shelf: tuple[Lot, ...], mix: MixSpec, needed_ml: float, on: dt.date
+    fitting: tuple[Lot, ...], mix: MixSpec, needed_ml: float, on: dt.date
 ) -> tuple[Offer, ...]:
-    """Return tested jars of the grade that are strong enough, and whether they hold enough."""
-    grades = table("grades")
-    wanted = grades.find(mix.grade, "--grade").key if mix.grade else None
+    """Return those of the jars that fit that passed their test, and whether they hold enough."""
     out = []
-    for lot in shelf:
-        if lot.kind != "jar" or lot.cut_lb_per_gal is None or not lot.passed or age_word(lot, on):
-            continue
-        if wanted and (lot.grade is None or grades.find(lot.grade, lot.name).key != wanted):
-            continue
-        if lot.cut_lb_per_gal < mix.cut_lb_per_gal:
+    for lot in fitting:
+        if lot.cut_lb_per_gal is None or not lot.passed or age_word(lot, on):
             continue
         # Thinned in proportion, so many ml of the jar make what is needed.
         parts = 0.0

@@ -50,7 +50,8 @@ def read_amount(text: str, where: str, *, of: str = JAR, unit: str = "g") -> Amo
     if unit == PIECES:
         match = _COUNTED.fullmatch(text)
         if match is None:
-            raise Refusal(where, f"'{text}' is not a number of pieces", 'write e.g. "12 pc"')
+            raise Refusal(where, f"'{text.strip()}' is not a number of pieces",
+                          'write e.g. "12 pc"')  # fmt: skip
         return units(float(match[1].replace(",", ".")))
     if of in _DRY:
         return grams(read_weight(text, where, _WEIGH[of]))
@@ -94,7 +95,7 @@ def check_amount(
     """
     if amount is None:
         return None
-    bad = Refusal(where, f"{amount!r} is not an amount", "write e.g. 60 g")
+    bad = Refusal(where, "it is not an amount", "write e.g. 60 g")
     if not isinstance(amount, Mapping) or amount.get("u") not in ("ug", "ul", "up", "all"):
         raise bad
     if amount["u"] == "all":
@@ -153,7 +154,7 @@ def read_area(text: str, where: str = "--area") -> tuple[str, float]:
     Refusal
         For an area that cannot be read.
     """
-    part, colon, area = text.rpartition(":")
+    part, colon, area = text.strip().rpartition(":")
     if colon and not part.strip():
         raise Refusal(where, f"'{text}' names no part", 'write e.g. "top: 0.5 m2"')
     return part.strip(), read(area, u.AREA, where)

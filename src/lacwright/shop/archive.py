@@ -12,6 +12,7 @@ import io
 import re
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -158,19 +159,24 @@ def import_archive(
         reader = pack.Reader(path, format=FORMAT, names=NAMES)
     with reader:
         told = _told(reader)
+        _refuse_strange(reader, told)
+        new: list[Path] = []
         try:
-            # Files first: they are named by their content, and harmless if nothing refers to them.
-            _take_files(reader, home, dry_run, progress)
             with transaction.atomic():
                 _refuse_full()
                 _load(reader, progress)
+                # Before the record that refers to them counts.
+                _take_files(reader, home, new, dry_run, progress)
                 _check(reader, home, told, dry_run, progress)
                 if dry_run:
                     transaction.set_rollback(True)
-        except DatabaseError as error:
-            raise fault_of_the_disk(error) from None
-        except OSError as error:
-            raise disk.fault(error, "record", KEPT) from None
+        except BaseException as error:
+            _take_back(new)
+            if isinstance(error, DatabaseError):
+                raise fault_of_the_disk(error) from None
+            if isinstance(error, OSError):
+                raise disk.fault(error, "record", KEPT) from None
+            raise
         files = sum(name.startswith("files/") for name in reader.members)
         return Imported(told["content"], told["rows"], files, tuple(told["missing_files"]), dry_run)
 
@@ -237,6 +243,54 @@ def _told(reader: pack.Reader) -> dict[str, Any]:
     return told
 
 
+def _refuse_strange(reader: pack.Reader, told: dict[str, Any]) -> None:
+    """Compare what every table says of itself with the tables of this program, all before any."""
+    by_name = _members(reader)
+    if by_name.keys() != TABLES.keys():
+        odd = ", ".join(sorted(by_name.keys() ^ TABLES.keys()))
+        raise Refusal(reader.path.name, f"tables are missing or unknown ({odd})",
+                      "use another archive")  # fmt: skip
+    known: dict[str, set[Any]] = {}
+    for name in TABLES:
+        where = f"{reader.path.name}, {by_name[name]}"
+        with reader.open(by_name[name]) as stream:
+            try:
+                head = _head(stream.readline(LONGEST), name)
+            except (ValueError, RecursionError) as error:
+                raise _unreadable(error, where) from None
+        database_file.refuse_newer([head["version"]], where)
+        if head["version"] != max(told["migrations"], default=None):
+            raise Refusal(where, f"it is of version {head['version']}, the list at the end of the "
+                          "archive says another", "use another archive")  # fmt: skip
+        RowReader(name, head["columns"], known, where)
+
+
+def _members(reader: pack.Reader) -> dict[str, str]:
+    """Return the members that hold tables, by the name of the table."""
+    return {re.sub(r"tables/\d\d-|\.jsonl", "", name): name for name in reader.members
+            if name.startswith("tables/")}  # fmt: skip
+
+
+def _head(line: bytes, name: str) -> dict[str, Any]:
+    """Return what a table says of itself: its name, its columns, its version."""
+    head = decode(line)
+    if not isinstance(head, dict) or head.get("table") != name:
+        raise ValueError("it is not the table that it should be")
+    listed = head.get("columns")
+    if not isinstance(listed, list) or not all(isinstance(column, str) for column in listed):
+        raise ValueError("its columns are not said")
+    if not isinstance(head.get("version"), str):
+        raise ValueError("its version is not said")
+    return head
+
+
+def _unreadable(error: Exception, where: str) -> Refusal:
+    if isinstance(error, Refusal):
+        return error
+    return Refusal(where, str(error) or "it is nested too deeply",
+                   f"{KEPT}; use another archive")  # fmt: skip
+
+
 def _refuse_full() -> None:
     others = [table for name, table in TABLES.items() if name not in ("setting", "place", "lot")]
     if (
@@ -252,12 +306,7 @@ def _load(reader: pack.Reader, progress: disk.Progress) -> None:
     """Read all tables into the database, in their order, and make the indexes."""
     for first in (Lot, Place, Setting):  # what every record begins with comes with the archive
         first.objects.all().delete()
-    by_name = {re.sub(r"tables/\d\d-|\.jsonl", "", name): name for name in reader.members
-               if name.startswith("tables/")}  # fmt: skip
-    if by_name.keys() != TABLES.keys():
-        odd = ", ".join(sorted(by_name.keys() ^ TABLES.keys()))
-        raise Refusal(reader.path.name, f"tables are missing or unknown ({odd})",
-                      "use another archive")  # fmt: skip
+    by_name = _members(reader)
     known: dict[str, set[Any]] = {}
     for n, (name, table) in enumerate(TABLES.items(), 1):
         progress("tables", n, len(TABLES))
@@ -286,10 +335,7 @@ def _rows_of(
         try:
             line = stream.readline(LONGEST)
             digest.update(line)
-            head = decode(line)
-            if not isinstance(head, dict) or head.get("table") != name:
-                raise ValueError("it is not the table that it should be")
-            read = RowReader(name, [str(c) for c in head.get("columns", ())], known, where)
+            read = RowReader(name, _head(line, name)["columns"], known, where)
             while line := stream.readline(LONGEST):
                 number += 1
                 digest.update(line)
@@ -299,10 +345,7 @@ def _rows_of(
                     raise ValueError(fault)
                 yield row
         except (ValueError, RecursionError) as error:
-            if isinstance(error, Refusal):
-                raise
-            raise Refusal(f"{where}, line {number}", str(error) or "it is nested too deeply",
-                          f"{KEPT}; use another archive") from None  # fmt: skip
+            raise _unreadable(error, f"{where}, line {number}") from None
     if digest.hexdigest() != reader.members[member].sha256:
         raise Refusal(where, "it is damaged (its hash differs)", f"{KEPT}; use another archive")
 
@@ -329,8 +372,9 @@ def _check(
 
 
 def _take_files(
-    reader: pack.Reader, home: Home, dry_run: bool, progress: disk.Progress
-) -> None:  # fmt: skip
+    reader: pack.Reader, home: Home, new: list[Path], dry_run: bool, progress: disk.Progress
+) -> None:
+    """Put the files in their places and list in `new` those that were not there."""
     members = [m for name, m in reader.members.items() if name.startswith("files/")]
     done, whole = 0, sum(member.size for member in members)
     if not dry_run:
@@ -345,17 +389,41 @@ def _take_files(
             reader.copy(member.name, None)
         else:
             place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-            part = place.with_name(f".{place.name}.part")
-            with part.open("wb") as out:
-                part.chmod(0o600)
-                reader.copy(member.name, out)
-                disk.sync(out)
-            part.replace(place)
+            _take_file(reader, member, place, new)
             folders |= {place.parent, place.parent.parent}
         done += member.size
         progress("files", done, whole)
     for folder in folders if not dry_run else ():
         disk.sync_folder(folder)
+
+
+def _take_file(reader: pack.Reader, member: pack.Member, place: Path, new: list[Path]) -> None:
+    part, there = place.with_name(f".{place.name}.part"), place.exists()
+    try:
+        with part.open("wb") as out:
+            part.chmod(0o600)
+            reader.copy(member.name, out)
+            disk.sync(out)
+        part.replace(place)
+    except BaseException:
+        disk.take_away(part)
+        raise
+    if not there:
+        new.append(place)
+
+
+def _take_back(new: list[Path]) -> None:
+    """Take files away to which nothing refers, now that nothing was taken in."""
+    try:
+        wanted = set(File.objects.values_list("sha256", flat=True)) if new else set()
+    except DatabaseError:
+        return  # nobody can tell what counts; a file too many does no harm
+    for place in new:
+        if place.name not in wanted:
+            disk.take_away(place)
+            with suppress(OSError):  # not if anything else is in them
+                place.parent.rmdir()
+                place.parent.parent.rmdir()
 
 
 def _mend_sequences() -> None:

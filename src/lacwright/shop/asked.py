@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from functools import cache
 from typing import Any, TypeVar
 
-from django.db import connection
+from django.db import connection, connections
 from django.db.models import Model
 
 T = TypeVar("T")
@@ -60,12 +60,12 @@ def things(
         As for `rows`.
     """
     sql, names, readers = _columns(table)
-    out = []
+    out, here = [], connections[connection.alias]  # looked up once, not for every row
     for row in rows(f"{sql} {rest}", *lists, also=also):
         values = list(row)
         for n, column, read in readers:
-            values[n] = read(values[n], column, connection)
-        out.append(table.from_db(connection.alias, names, values))
+            values[n] = read(values[n], column, here)
+        out.append(table.from_db(here.alias, names, values))
     return out
 
 

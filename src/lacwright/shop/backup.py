@@ -9,6 +9,7 @@ the only evidence. Of the backups that the program makes by itself the newest ar
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 import sqlite3
 import tempfile
@@ -88,16 +89,15 @@ def back_up(
     """
     if not home.exists:
         raise Refusal("record", f"there is none in {home.folder}", "name its folder with --home")
-    folder = home.backups if to is None else Path(to).expanduser().absolute()
-    if home.record.resolve() in (folder.resolve(), *folder.resolve().parents):
-        raise Refusal("--to", "it lies inside the record itself", "name a folder outside of it")
+    folder = _folder_of(home, to)
     made_us = clock.now_us() if now_us is None else now_us
-    with disk.plainly("--to" if to else "backup", KEPT):
+    where = "backup" if to is None else "--to"
+    with disk.plainly(where, KEPT):
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         _tidy(folder)
         target = _free_name(folder, made_us, why)
         whole = home.database.stat().st_size
-        disk.room_for(2 * whole, folder, "--to" if to else "backup", KEPT)
+        disk.room_for(2 * whole, folder, where, KEPT)
         path = _write(home, target, made_us, why, progress)
     if to is None and why in AUTOMATIC and is_sound(path):
         _take_old_away(home, but=path)
@@ -239,8 +239,14 @@ def _take_old_away(home: Home, *, but: Path) -> None:
 
 
 def summary(home: Home, to: str | Path | None = None) -> dict[str, Any]:
-    """Return what a backup would be: where, how large, of how many files."""
-    folder = home.backups if to is None else Path(to).expanduser().absolute()
+    """Return what a backup would be: where, how large, of how many files.
+
+    Raises
+    ------
+    Refusal
+        If no backup can lie there, or the record cannot be read.
+    """
+    folder = _folder_of(home, to)
     try:
         with database_file.opened(home.database) as connection:
             wanted = database_file.files(connection)
@@ -249,6 +255,37 @@ def summary(home: Home, to: str | Path | None = None) -> dict[str, Any]:
     sizes = [path_of(home, sha).stat().st_size for sha in wanted if path_of(home, sha).is_file()]
     return {"folder": str(folder), "size_bytes": home.database.stat().st_size + sum(sizes),
             "files": len(sizes)}  # fmt: skip
+
+
+def _folder_of(home: Home, to: str | Path | None) -> Path:
+    """Return the folder for a backup.
+
+    Raises
+    ------
+    Refusal
+        If none is named, something that is no folder stands in the way, or it lies in the record.
+    """
+    where, mend = "--to", f"{KEPT}; name a folder"
+    if to is None:
+        folder, where, mend = home.backups, "backup", f"{KEPT}; move it away, or name a folder"
+        mend += " with --to"
+    elif not str(to).strip():
+        raise Refusal(where, "no folder is named",
+                      f"{mend}, or leave it out: then the backup goes to {home.backups}",
+                      )  # fmt: skip
+    else:
+        folder = Path(to).expanduser().absolute()
+    with disk.plainly(where, KEPT):
+        # The nearest thing that is there: in anything but a folder no folder can be made.
+        there = next(path for path in (folder, *folder.parents) if os.path.lexists(path))
+        if not there.is_dir():
+            kind = "a file" if there.is_file() else "a link to nothing" if there.is_symlink() else (
+                "a device"
+            )  # fmt: skip
+            raise Refusal(where, f"{there} is {kind}, not a folder", mend)
+    if home.record.resolve() in (folder.resolve(), *folder.resolve().parents):
+        raise Refusal(where, "it lies inside the record itself", f"{mend} outside of it")
+    return folder
 
 
 def _write(

@@ -54,7 +54,29 @@ def read_moment(text: str, zone: dt.tzinfo, where: str) -> int:
     Raises
     ------
     Refusal
-        For anything else, or an hour the clocks skip.
+        For anything else, an hour the clocks skip, or one they show twice: which of the two is
+        asked, not guessed.
+    """
+    us, second = read_twice(text, zone, where)
+    if second is not None:
+        one, other = (_with_offset(moment, zone) for moment in (us, second))
+        raise Refusal(where, f"the clocks show {text.strip()} twice in this zone",
+                      f'write "{one}" for the first time, "{other}" for the second')  # fmt: skip
+    return us
+
+
+def read_twice(text: str, zone: dt.tzinfo, where: str) -> tuple[int, int | None]:
+    """Read a moment as `read_moment` does; in an hour that the clocks show twice return both.
+
+    Returns
+    -------
+    (int, int or None)
+        The moment, the first of two; the second, None where there is one alone.
+
+    Raises
+    ------
+    Refusal
+        For what is not a moment, or an hour the clocks skip.
     """
     text = text.strip()
     mend = 'write e.g. "2027-03-01 09:15"'
@@ -66,12 +88,17 @@ def read_moment(text: str, zone: dt.tzinfo, where: str) -> int:
         raise Refusal(where, f"'{text}' is not a day and an hour", mend) from None
     if not FIRST_YEAR <= moment.year <= LAST_YEAR:
         raise Refusal(where, f"the year {moment.year} is a slip", mend)
-    if moment.tzinfo is None:
-        moment = moment.replace(tzinfo=zone)
-        there = moment.astimezone(dt.UTC).astimezone(zone)
-        if there.replace(tzinfo=None) != moment.replace(tzinfo=None):
-            raise Refusal(where, f"the clocks skip {text} in this zone", mend)
-    return to_us(moment)
+    if moment.tzinfo is not None:
+        return to_us(moment), None
+    us, other = (to_us(moment.replace(tzinfo=zone, fold=fold)) for fold in (0, 1))
+    if us > other:  # read by the clock before the jump it lies after the jump, and the other way
+        raise Refusal(where, f"the clocks skip {text} in this zone",
+                      f'write what the clock showed, such as "{plain(us, zone)}"')  # fmt: skip
+    return us, other if other > us else None
+
+
+def _with_offset(us: int, zone: dt.tzinfo) -> str:
+    return from_us(us, zone).isoformat(sep=" ", timespec="minutes")
 
 
 def read_zone(name: str, where: str = "zone") -> dt.tzinfo:

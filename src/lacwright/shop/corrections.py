@@ -10,6 +10,7 @@ from typing import Any
 from lacwright.figures import Refusal, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_rh
+from lacwright.figures.spoken import an
 from lacwright.shop.amounts import JAR, read_amount
 from lacwright.shop.models import Lot, Movement
 from lacwright.shop.replay import VOID
@@ -67,7 +68,7 @@ def read_corrections(*, movement: Movement, texts: Iterable[str]) -> dict[str, A
             out[name] = None if value.strip().lower() in _NOTHING else value.strip()
             continue
         if name in said.body["refs"]:
-            raise Refusal("--set", f"what a {said.kind} is about cannot be changed",
+            raise Refusal("--set", f"what {an(said.kind)} is about cannot be changed",
                           f"take it back ('record undo {movement.id}') and write it down anew",
                           )  # fmt: skip
         if name not in known:
@@ -92,9 +93,11 @@ def _read(name: str, text: str, body: Mapping[str, Any]) -> Any:
         try:
             return json.loads(text)
         except ValueError:
-            raise Refusal(where, f"'{text}' is no JSON", 'write e.g. ["top"]') from None
+            raise Refusal(where, f"'{text}' is written in brackets that do not fit",
+                          'write e.g. ["top"]') from None  # fmt: skip
     if isinstance(was, dict) and name != "amount":
-        raise Refusal(where, f"'{text}' is one value, it holds several", "write it as JSON")
+        raise Refusal(where, f"'{text}' is one value, it holds several",
+                      f"write all of it, as it is now: {json.dumps(was)}")  # fmt: skip
     if name == "amount":
         return _amount(text, where, body)
     if isinstance(was, bool):

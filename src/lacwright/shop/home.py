@@ -42,6 +42,11 @@ class Home:
         return self.record / "files"
 
     @property
+    def lock(self) -> Path:
+        """What is held by everybody who has the shop open."""
+        return self.folder / "record.lock"
+
+    @property
     def backups(self) -> Path:
         """Where backups go unless told otherwise."""
         return self.folder / "backups"
@@ -122,8 +127,13 @@ def refuse_half_restored(home: Home) -> None:
 
 
 @contextlib.contextmanager
-def alone(home: Home, doing: str, *, wait_s: float = 0.0) -> Iterator[None]:
+def alone(
+    home: Home, doing: str, *, wait_s: float = 0.0, dry_run: bool = False
+) -> Iterator[None]:  # fmt: skip
     """Hold the shop for this process alone, as long as it restores or migrates.
+
+    Where the work is refused, or only tried, a lock and a folder that were made for it are taken
+    away again.
 
     Parameters
     ----------
@@ -133,47 +143,73 @@ def alone(home: Home, doing: str, *, wait_s: float = 0.0) -> Iterator[None]:
         What needs it, for the refusal.
     wait_s : float
         How long to wait for others [s].
+    dry_run : bool
+        Whether the work is only tried.
 
     Raises
     ------
     Refusal
         If another program has it open.
     """
-    with _open(home) as handle:
-        if not _lock(handle, exclusive=True, wait_s=wait_s):
-            raise Refusal("record", f"another program has it open: {doing} needs it alone",
-                          "stop the server and every other lacwright, then try again")  # fmt: skip
+    folders = [path for path in (home.folder, *home.folder.parents) if not path.exists()]
+    first = not home.lock.exists()
+    handle = _hold(home, exclusive=True, wait_s=wait_s)
+    if handle is None:
+        raise Refusal("record", f"another program has it open: {doing} needs it alone",
+                      "stop the server and every other lacwright, then try again")  # fmt: skip
+    done = False
+    try:
         yield
+        done = not dry_run
+    finally:
+        if first and not done:  # while it is held; who waits for it opens another, see `_hold`
+            with contextlib.suppress(OSError):
+                home.lock.unlink()
+                for folder in folders:
+                    folder.rmdir()  # not if anything is in it
+        handle.close()
 
 
 class InUse:
     """A shared hold on a shop, kept while this process has it open."""
 
     def __init__(self, home: Home, *, wait_s: float = 0.0) -> None:
-        self._handle = _open(home)
-        if not _lock(self._handle, exclusive=False, wait_s=wait_s):
-            self._handle.close()
+        handle = _hold(home, exclusive=False, wait_s=wait_s)
+        if handle is None:
             raise Refusal("record", "it is being restored or brought up to date",
                           "wait a moment and try again")  # fmt: skip
+        self._handle = handle
 
     def let_go(self) -> None:
         """Give the hold back."""
         self._handle.close()
 
 
+def _hold(home: Home, *, exclusive: bool, wait_s: float) -> IO[bytes] | None:
+    """Return the lock, held; None if others hold it."""
+    deadline = time.monotonic() + wait_s
+    while True:
+        handle = _open(home)
+        if not _lock(handle, exclusive=exclusive, deadline=deadline):
+            handle.close()
+            return None
+        if _is_there(handle, home.lock):
+            return handle
+        handle.close()  # it was taken away while we waited: what others hold is another file
+
+
 def _open(home: Home) -> IO[bytes]:
     try:
         home.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        return open(home.folder / "record.lock", "ab")
+        return home.lock.open("ab")
     except OSError as error:
         raise Refusal("--home", f"{home.folder} cannot be used ({error.strerror})",
                       f"name another folder with --home or {VARIABLE}") from None  # fmt: skip
 
 
-def _lock(handle: IO[bytes], *, exclusive: bool, wait_s: float) -> bool:
+def _lock(handle: IO[bytes], *, exclusive: bool, deadline: float) -> bool:
     if fcntl is None:
         return True
-    deadline = time.monotonic() + wait_s
     while True:
         try:
             fcntl.flock(handle, (fcntl.LOCK_EX if exclusive else fcntl.LOCK_SH) | fcntl.LOCK_NB)
@@ -183,3 +219,13 @@ def _lock(handle: IO[bytes], *, exclusive: bool, wait_s: float) -> bool:
             time.sleep(0.05)
         else:
             return True
+
+
+def _is_there(handle: IO[bytes], path: Path) -> bool:
+    """Return whether an open file is the one that lies there."""
+    if fcntl is None:
+        return True
+    try:
+        return os.path.samestat(os.fstat(handle.fileno()), path.stat())
+    except OSError:
+        return False

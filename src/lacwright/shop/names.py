@@ -83,9 +83,7 @@ def named(table: type[D], key: str) -> D | None:
     """Return a thing by its name, taken back or not, with its place; None if there is none."""
     found = next(iter(things(table, "WHERE t.key IN ({})", [key])), None)
     if found is not None and table in PLACES:
-        # The name tells it: asking would bring the same.
-        told = [found.place_id, place_key(table, key), PLACES[table]]  # type: ignore[attr-defined]
-        found.place = Place.from_db(connection.alias, ["id", "key", "kind"], told)  # type: ignore[attr-defined]
+        found.place = place_of(table, found.place_id, key)  # type: ignore[attr-defined]
     return found
 
 
@@ -124,6 +122,12 @@ def _alike(table: type[Described], key: str) -> str | None:
 def place_key(table: type[Described], key: str) -> str:
     """Return the name of the place of a thing."""
     return f"{PLACES[table]}:{key}"
+
+
+def place_of(table: type[Described], number: int, key: str) -> Place:
+    """Return the place of a thing that is there; its name tells it, asking would bring the same."""
+    told = [number, place_key(table, key), PLACES[table]]
+    return Place.from_db(connection.alias, ["id", "key", "kind"], told)
 
 
 def new_place(table: type[Described], key: str) -> Place:

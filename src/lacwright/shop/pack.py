@@ -6,6 +6,7 @@ its name is whole. It is read with care: it may come from anywhere.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import io
 import json
@@ -13,7 +14,6 @@ import os
 import re
 import tarfile
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
@@ -85,7 +85,8 @@ class Writer:
 
     def drop(self) -> None:
         """Leave nothing of it."""
-        self._file.close()
+        with contextlib.suppress(OSError):  # closing writes what is left: a full disk refuses it
+            self._file.close()
         disk.take_away(self.part)
 
 
@@ -159,7 +160,7 @@ class Reader:
         """Bytes of all members."""
         return sum(member.size for member in self.members.values())
 
-    @contextmanager
+    @contextlib.contextmanager
     def open(self, name: str) -> Iterator[IO[bytes]]:
         """Open a member."""
         stream = self._tar.extractfile(self._heads[name])

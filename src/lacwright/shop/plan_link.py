@@ -24,6 +24,7 @@ from lacwright.plan.tasks import wait_after
 from lacwright.shop import clock
 from lacwright.shop.facts import FLAKES
 from lacwright.shop.queries.own_figures import for_plans, own_figures
+from lacwright.shop.queries.own_words import called, is_share
 from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.readings import Reading, latest, of_day
 from lacwright.shop.queries.shelf import JarLine, LotLine, stock
@@ -278,7 +279,8 @@ def plan_lot(line: LotLine) -> Lot:
 
 def plan_jar(line: JarLine) -> Lot:
     """Return a jar as a plan takes it, with what is really in it."""
-    test = line.proof.dated("jar", line.zone)
+    # What failed and came into it since its own test is not proved by that test.
+    test = None if line.suspect and not line.failed else line.proof.dated("jar", line.zone)
     lot = Lot(
         line.jar.key, "jar", None, "ml", date=clock.day_of(line.since_us, line.zone), logged=True,
         cut_lb_per_gal=line.jar.claimed_cut, tested=None if test is None else test.on,
@@ -330,10 +332,13 @@ def _concerns(name: str, methods: set[str]) -> bool:
 
 
 def _own_words(name: str, figure: Figure) -> str:
-    unit = "" if figure.unit == "1" else f" {figure.unit}"
+    """Return a figure in plain words, with its value and where it comes from."""
+    number, unit = figure.number(), "" if figure.unit == "1" else f" {figure.unit}"
+    if is_share(name):
+        number, unit = 100 * number, " %"
     how = figure.source.partition(";")[0].removeprefix("from your log, ")
     how = how if figure.basis is Basis.LEARNED else "set by you"
-    return f"{name} {figure.number():.3g}{unit} ({how})"
+    return f"{called(name)}: {number:.3g}{unit} ({how})"
 
 
 def _noon(day: dt.date, zone: dt.tzinfo) -> int:

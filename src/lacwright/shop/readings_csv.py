@@ -19,13 +19,15 @@ from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_rh
 from lacwright.figures.spoken import counted
-from lacwright.shop.clock import read_moment
+from lacwright.shop.clock import iso, read_twice
+from lacwright.shop.csv_faults import csv_fault
 
 MOST_ROWS = 20_000
 """A reading every quarter of an hour for half a year; a longer table is imported in parts."""
 MOST_BYTES = 5_000_000
 LOWEST_C, HIGHEST_C = -30.0, 60.0
 """A temperature outside is taken for a slip, or for the other scale."""
+LINES_NAMED = 5
 MOST_TOLD = 20
 """Faults that are told; a table in another form has one in every line."""
 
@@ -53,6 +55,8 @@ class ReadingRow:
     where: str = ""
     line: str = "FILE"
     """Where it stands in the table, for a refusal."""
+    second: str = ""
+    """The other moment that its time may be, where the clocks showed it twice; the first counts."""
 
     def facts(self) -> dict[str, Any]:
         """Return what was read, by name."""
@@ -114,6 +118,25 @@ def read_readings(text: str, zone: dt.tzinfo, name: str = "FILE") -> list[Readin
     return rows
 
 
+def twice(rows: Sequence[ReadingRow]) -> list[str]:
+    """Return what to say of readings in an hour that the clocks showed twice, nothing if none is.
+
+    A logger that keeps the time of the wall does not tell in which of the two hours it read.
+    """
+    doubled = [row for row in rows if row.second]
+    if not doubled:
+        return []
+    name, _, _ = doubled[0].line.rpartition(", line ")
+    lines = [row.line.rpartition(" ")[2] for row in doubled]
+    more = f" and {len(lines) - LINES_NAMED} more" if len(lines) > LINES_NAMED else ""
+    return [
+        f"{counted(len(doubled), 'reading')} of {name or 'the table'} may be of either of two "
+        f"hours, since the clocks showed the hour twice (line "
+        f"{', '.join(lines[:LINES_NAMED])}{more}): the first is taken. Where it was the second, "
+        f'write the time with its offset and import that, here "{doubled[0].second}".'
+    ]
+
+
 def all_wrong(wrong: Sequence[Refusal], name: str) -> Refusals:
     """Return the faults of a table as they are told: the first of them, and how many are left."""
     told, more = list(wrong[:MOST_TOLD]), len(wrong) - MOST_TOLD
@@ -140,8 +163,9 @@ def _lines(text: str, name: str) -> Iterator[tuple[int, Sequence[str]]]:
             if any(cell.strip() for cell in cells):
                 yield reader.line_num, [cell.strip() for cell in cells]
     except csv.Error as error:
-        raise Refusal(f"{name}, line {reader.line_num}", f"it is no CSV ({error})",
-                      "every quote that opens must close") from None  # fmt: skip
+        raise Refusal(f"{name}, line {reader.line_num}", csv_fault(error),
+                      "a quote that opens must close, and a quote in a text is written twice"
+                      ) from None  # fmt: skip
 
 
 def _columns(heads: Sequence[str], where: str) -> list[_Column | None]:
@@ -199,12 +223,14 @@ def _row(
             wrong.append(refusal)
     try:
         text = " ".join(moment[name] for name in ("date", "time") if name in moment)
-        said["at_us"] = read_moment(text, zone, f"{where}, time") if text else None
+        said["at_us"], second = read_twice(text, zone, f"{where}, time") if text else (None, None)
+        if second is not None:
+            said["second"] = iso(second, zone)
     except Refusal as refusal:
         wrong.append(refusal)
     if "at_us" in said and said["at_us"] is None:
         wrong.append(Refusal(where, "it has no time", 'write e.g. "2027-03-01 09:15"'))
-    elif len(wrong) == before and not said.keys() - {"at_us", "where"}:
+    elif len(wrong) == before and not said.keys() - {"at_us", "where", "second"}:
         wrong.append(Refusal(where, "nothing was read", "leave the line out"))
     return ReadingRow(**said, line=where) if len(wrong) == before else None
 

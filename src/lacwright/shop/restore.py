@@ -74,7 +74,7 @@ def restore(
         backup is not whole or of a newer program.
     """
     path = Path(backup).expanduser().absolute()
-    with homes.alone(home, "restoring"), opened(path) as reader:
+    with opened(path) as reader, homes.alone(home, "restoring", dry_run=dry_run):
         database_file.refuse_newer(reader.manifest["migrations"], path.name)
         there = _is_there(home)
         if there and not overwrite and not dry_run:
@@ -127,6 +127,7 @@ def _swap(home: Home, new: Path, aside: Path | None) -> None:
     except OSError as error:
         if aside is not None and aside.exists() and not home.record.exists():
             os.rename(aside, home.record)
+        disk.take_away(home.incoming)  # the backup has it
         raise disk.fault(error, "restore", KEPT) from None
 
 

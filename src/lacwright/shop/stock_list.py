@@ -11,7 +11,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,8 @@ from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures.quantities import read_day
 from lacwright.figures.spoken import counted
 from lacwright.shop.amounts import PIECES, read_amount
-from lacwright.shop.facts import FLAKES, KINDS
+from lacwright.shop.csv_faults import csv_fault
+from lacwright.shop.facts import FLAKES, KINDS, OTHER
 from lacwright.solution import read_alcohol, read_grade
 
 MOST_BYTES = 5_000_000
@@ -48,7 +49,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
 _BY_WORD = {word: name for name, words in COLUMNS.items() for word in words}
 _OPTIONS = {"--kind": "kind", "--amount": "amount", "--grade": "grade", "--waxed": "waxed",
             "--bleached": "bleached", "--alcohol": "alcohol", "--price": "price",
-            "--price-for": "price_for", "--unit": "amount", "lot": "name"}  # fmt: skip
+            "--price-for": "price_for", "--unit": "amount", "--supplier": "supplier",
+            "--batch": "batch", "--bought": "bought", "lot": "name"}  # fmt: skip
 """Columns that a refusal about an option is about."""
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True,
         "no": False, "n": False, "false": False, "0": False}  # fmt: skip
@@ -67,11 +69,14 @@ class Row:
         What every column is called in the list.
     lot : mapping
         Arguments of `services.lots.new_lot`: name, kind, unit, amount, described.
+    unread : frozenset of str
+        Columns that could not be read, and are told already.
     """
 
     line: int
     words: Mapping[str, str]
     lot: Mapping[str, Any]
+    unread: frozenset[str] = frozenset()
 
     def place(self, refusal: Refusal, file: str) -> Refusal:
         """Return a refusal of what is in it with line and column."""
@@ -89,12 +94,15 @@ class StockList:
         What it is called.
     rows : list of Row
         The lines that make sense by themselves.
+    odd : list of Row
+        The others, as far as they could be read: what else is wrong with them is told as well.
     faults : list of (line, Refusal)
-        What is wrong with the others.
+        What could not be read in them.
     """
 
     file: str
     rows: list[Row] = field(default_factory=list)
+    odd: list[Row] = field(default_factory=list)
     faults: list[tuple[int, Refusal]] = field(default_factory=list)
 
     def refuse(self, more: Iterable[tuple[int, Refusal]] = ()) -> None:
@@ -166,13 +174,13 @@ def read_stock_list(text: str, file: str = "FILE") -> StockList:
         if row is None:
             continue
         name = str(row.lot["name"]).strip()
-        if name in seen:
-            twice = Refusal("name", f"'{name}' stands in line {seen[name]} already",
+        before = seen.setdefault(name.casefold(), line) if name else line
+        if before != line:
+            twice = Refusal("name", f"'{name}' stands in line {before} already",
                             "give every lot its own name")  # fmt: skip
             stock.fault(line, row.place(twice, file))
-            continue
-        seen[name] = line
-        stock.rows.append(row)
+            row = replace(row, unread=row.unread | {"name"})
+        (stock.odd if row.unread else stock.rows).append(row)
     if not count:
         raise Refusal(file, "it has no lines but its first", "write one line for each lot")
     return stock
@@ -190,8 +198,9 @@ def _lines(text: str, file: str) -> Iterator[tuple[int, Sequence[str]]]:
                 yield begins, [cell.strip() for cell in cells]
             begins = reader.line_num + 1
     except csv.Error as error:
-        raise Refusal(f"{file}, line {begins}", f"it is no CSV ({error})",
-                      "every quote that opens must close") from None  # fmt: skip
+        raise Refusal(f"{file}, line {begins}", csv_fault(error),
+                      "a quote that opens must close, and a quote in a text is written twice"
+                      ) from None  # fmt: skip
 
 
 def _columns(first: tuple[int, Sequence[str]], stock: StockList) -> list[tuple[str, str]]:
@@ -219,7 +228,7 @@ def _columns(first: tuple[int, Sequence[str]], stock: StockList) -> list[tuple[s
 def _row(
     line: int, cells: Sequence[str], columns: Sequence[tuple[str, str]], stock: StockList
 ) -> Row | None:  # fmt: skip
-    """Return the lot of a line, None if anything is wrong with it."""
+    """Return the lot of a line, as far as it can be read; None if its cells are out of step."""
     where = f"{stock.file}, line {line}"
     if any(cells[len(columns) :]):
         stock.fault(line, Refusal(
@@ -227,11 +236,12 @@ def _row(
             "a decimal comma needs quotes, or another mark between the cells",
         ))  # fmt: skip
         return None
-    before = len(stock.faults)
+    unread: set[str] = set()
     words = {name: head for name, head in columns if name}
     said: dict[str, str] = {}
     for (name, _), cell in zip(columns, cells, strict=False):
         if cell and not name:
+            unread.add("")
             stock.fault(line, Refusal(where, f"'{cell}' stands under no heading",
                                       "give the column a heading"))  # fmt: skip
         elif cell:
@@ -243,32 +253,34 @@ def _row(
         try:
             return how(said[column], f"{where}, {words[column]}")
         except Refusal as refusal:
+            unread.add(column)
             stock.fault(line, refusal)
             return nothing
 
     for needed in ("name", "kind"):
         if needed not in said:
+            unread.add(needed)
             stock.fault(line, Refusal(f"{where}, {words[needed]}", "nothing is given",
                                       f"write the {needed} of the lot"))  # fmt: skip
     kind = read("kind", _kind, "")
     unit = _unit(said.get("amount", ""))
 
     def amount(text: str, at: str) -> Any:
-        return read_amount(text, at, of=kind, unit=unit)
+        # Of a kind that nobody knows an amount of whatever sort is one.
+        return read_amount(text, at, of=kind or OTHER, unit=unit)
 
     given = {
-        "amount": read("amount", amount) if kind else None,
+        "amount": read("amount", amount),
         "grade": read("grade", _grade_of(kind), ""), "alcohol": read("alcohol", _alcohol, ""),
         "waxed": read("waxed", _one_of(_WAX)), "bleached": read("bleached", _one_of(_YES)),
         "density_g_ml": None, "supplier": said.get("supplier", ""),
         "batch": said.get("batch", ""), "bought": read("bought", read_day),
-        "price": read("price", _price), "price_for": read("price_for", amount) if kind else None,
+        "price": read("price", _price), "price_for": read("price_for", amount),
         "order_below": None, "note": said.get("note", ""),
     }  # fmt: skip
-    if len(stock.faults) > before:
-        return None
-    return Row(line, words, {"name": said["name"], "kind": kind, "unit": unit,
-                             "amount": given.pop("amount"), "described": given})  # fmt: skip
+    lot = {"name": said.get("name", ""), "kind": kind, "unit": unit,
+           "amount": given.pop("amount"), "described": given}  # fmt: skip
+    return Row(line, words, lot, frozenset(unread))
 
 
 def _grade_of(kind: str) -> Callable[[str, str], str]:

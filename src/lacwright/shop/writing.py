@@ -25,7 +25,7 @@ from lacwright.figures import Refusal
 from lacwright.shop import clock
 from lacwright.shop.asked import rows, things
 from lacwright.shop.ledger import Move
-from lacwright.shop.models import Movement, Request
+from lacwright.shop.models import KEY, Movement, Request
 from lacwright.shop.replay import replay
 from lacwright.shop.seals import canonical as canonical
 from lacwright.shop.seals import seal_of
@@ -154,14 +154,18 @@ def write(what: str, request: Mapping[str, Any], entry: Entry, do: Do) -> Answer
     Raises
     ------
     Refusal
-        From `do`; for a token used for something else; for a time in the future; if the disk is
-        full or another program keeps the record locked.
+        From `do`; for a token used for something else; for a time in the future; for an author of
+        more letters than a name may have; if the disk is full or another program keeps the record
+        locked.
     """
     token = entry.token or uuid.uuid4().hex
     written = entry.written_us
     at = _done_at(entry, written)
     if not 0 < len(token) <= TOKEN_ROOM:
         raise Refusal("--token", f"it has {len(token)} characters", f"use 1 to {TOKEN_ROOM}")
+    if len(entry.author) > KEY:
+        raise Refusal("--author", f"the name has {len(entry.author)} characters, {KEY} are the "
+                      "most", "write a short one")  # fmt: skip
     said = {"what": what, "request": request, "author": entry.author, "reason": entry.reason,
             "at_us": entry.at_us}  # fmt: skip
     try:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cache, cached_property
 
 from lacwright.figures import Figure, Refusal, computed, exact
 from lacwright.trade import table
@@ -51,12 +52,8 @@ class Age:
         The day it is asked for.
     calendar_days : int
         Days since mixing.
-    equivalent_days : Figure
-        The same as days at 20 C.
-    time_to_test : Figure
-        Months at 20 C until a test is due, with its wide band.
-    share : Figure
-        Equivalent age as a share of it.
+    share_of_time : float
+        The central case of `share`. [1]
     word : str
         Advice about testing; never a verdict.
     test_by : date
@@ -64,16 +61,58 @@ class Age:
         count where they lie, the store's temperature everywhere else.
     good_until : date or None
         To which day a passed test counts.
+    told : Told
+        From what it was worked out. The figures with their bands and workings are made when they
+        are asked for: a shelf of thousands of jars asks for words and days alone.
     """
 
     on: date
     calendar_days: int
-    equivalent_days: Figure
-    time_to_test: Figure
-    share: Figure
+    share_of_time: float
     word: str
     test_by: date
     good_until: date | None
+    told: Told
+
+    @cached_property
+    def equivalent_days(self) -> Figure:
+        """The calendar days as days at 20 C."""
+        told, q10 = self.told, table("ageing")["q10"].figure()
+        ends = [q for q in (q10.value, q10.low, q10.high) if q is not None]
+        days = [told.equivalent_days(q10=q) for q in ends]
+        return _equivalent_figure(days, q10, told.mixed, self.on, told.temp_c, told.periods)
+
+    @cached_property
+    def time_to_test(self) -> Figure:
+        """Months at 20 C until a test is due, with its wide band."""
+        return table("ageing")[self.told.kind].figure()
+
+    @cached_property
+    def share(self) -> Figure:
+        """Equivalent age as a share of the time to a test."""
+        spans, life = self.equivalent_days, self.time_to_test
+        share = computed(
+            "equivalent_days / days_per_month / time_to_test", "1",
+            {"equivalent_days": spans, "time_to_test": life,
+             "days_per_month": exact(DAYS_PER_MONTH, "d")},
+        )  # fmt: skip
+        return _with_both_bands(share, spans, life)
+
+
+@dataclass(frozen=True)
+class Told:
+    """What an age is worked out from; see `age`."""
+
+    kind: str
+    mixed: date
+    on: date
+    temp_c: float
+    periods: tuple[Period, ...]
+
+    def equivalent_days(self, *, q10: float) -> float:
+        """Return the age as days at 20 C for one Q10."""
+        return equivalent_days(mixed=self.mixed, on=self.on, temp_c=self.temp_c,
+                               periods=self.periods, q10=q10)  # fmt: skip
 
 
 YOUNG = "young"
@@ -108,7 +147,7 @@ def ageing_factor(*, temp_c: float, q10: float | None = None) -> float:
         raise Refusal("temperature", f"{temp_c:g} C is no place for a jar of shellac",
                       "write the mean temperature of the store in C, or with F")  # fmt: skip
     if q10 is None:
-        q10 = table("ageing")["q10"].number("value")
+        q10 = _number("q10")
     if not q10 > 0:
         raise Refusal("q10", f"{q10:g} times faster for 10 K more cannot be", "write e.g. 2.2")
     return float(q10 ** ((temp_c - REFERENCE_C) / 10.0))
@@ -189,27 +228,14 @@ def age(
     Equivalent age = sum of days times Q10^((T - 20)/10). No rate for lac in alcohol is
     published: the months are common practice and the band is their spread.
     """
-    rows = table("ageing")
-    kinds = [r.key for r in rows if r.text("unit") == "months"]
-    if kind not in kinds:
+    months = _months_to_test()
+    if kind not in months:
         from lacwright.figures import nearest
 
-        raise Refusal("--kind", f"'{kind}' is not a kind of shellac", nearest(kind, kinds))
-    life = rows[kind].figure()
-    q10 = rows["q10"].figure()
-    assert q10.low is not None
-    assert q10.high is not None
-    days = {
-        q: equivalent_days(mixed=mixed, on=on, temp_c=temp_c, periods=periods, q10=q)
-        for q in (q10.number(), q10.low, q10.high)
-    }
-    spans = _equivalent_figure(days, q10, mixed, on, temp_c, periods)
-    share = computed(
-        "equivalent_days / days_per_month / time_to_test", "1",
-        {"equivalent_days": spans, "time_to_test": life,
-         "days_per_month": exact(DAYS_PER_MONTH, "d")},
-    )  # fmt: skip
-    share = _with_both_bands(share, spans, life)
+        raise Refusal("--kind", f"'{kind}' is not a kind of shellac", nearest(kind, months))
+    told, life = Told(kind, mixed, on, temp_c, tuple(periods)), months[kind]
+    # As the formula of the figure has it, to the last bit.
+    share = told.equivalent_days(q10=_number("q10")) / DAYS_PER_MONTH / life
     good_until = None
     if test is not None:
         if not mixed <= test.on <= on:
@@ -217,29 +243,38 @@ def age(
                           "check the dates")  # fmt: skip
         if test.passed:
             here = _temp_on(test.on, temp_c, periods)
-            good = rows["pass_good"].number("value") / ageing_factor(temp_c=here)
+            good = _number("pass_good") / ageing_factor(temp_c=here)
             good_until = test.on + timedelta(days=int(good))
-    test_by = _day_of_age(life.number() * DAYS_PER_MONTH, mixed, temp_c, periods)
-    word = _word(share.number(), test, on, good_until)
-    return Age(on, (on - mixed).days, spans, life, share, word, test_by, good_until)
+    test_by = _day_of_age(life * DAYS_PER_MONTH, mixed, temp_c, periods)
+    word = _word(share, test, on, good_until)
+    return Age(on, (on - mixed).days, share, word, test_by, good_until, told)
 
 
 def _word(share: float, test: DatedTest | None, on: date, good_until: date | None) -> str:
-    rows = table("ageing")
     if test is not None and not test.passed:
         return FAILED
     if good_until is not None:
         if on <= good_until:
             return PASSED
         # A pass that has run out: the clock runs again, but an old jar is not a young one.
-        return MATTERS if share < rows["matters_below"].number("value") else BEFORE_USE
-    if share < rows["young_below"].number("value"):
+        return MATTERS if share < _number("matters_below") else BEFORE_USE
+    if share < _number("young_below"):
         return YOUNG
-    if share < rows["matters_below"].number("value"):
+    if share < _number("matters_below"):
         return MATTERS
-    if share <= rows["failure_above"].number("value"):
+    if share <= _number("failure_above"):
         return BEFORE_USE
     return EXPECT_FAILURE
+
+
+@cache
+def _number(key: str) -> float:
+    return table("ageing")[key].number("value")
+
+
+@cache
+def _months_to_test() -> dict[str, float]:
+    return {row.key: row.number("value") for row in table("ageing") if row.text("unit") == "months"}
 
 
 def _with_both_bands(share: Figure, spans: Figure, life: Figure) -> Figure:
@@ -278,7 +313,7 @@ def _temp_on(day: date, temp_c: float, periods: Sequence[Period]) -> float:
 
 
 def _equivalent_figure(
-    days: dict[float, float], q10: Figure, mixed: date, on: date, temp_c: float,
+    days: Sequence[float], q10: Figure, mixed: date, on: date, temp_c: float,
     periods: Sequence[Period],
 ) -> Figure:  # fmt: skip
     """Return the equivalent days with a working that sums the periods."""
@@ -293,4 +328,4 @@ def _equivalent_figure(
     inputs["temp"] = exact(temp_c, "C", "given")
     terms.append("days * q10 ** ((temp - 20) / 10)")
     figure = computed(" + ".join(terms), "d", inputs)
-    return figure.with_band(min(days.values()), max(days.values()))
+    return figure.with_band(min(days), max(days))

@@ -12,6 +12,7 @@ from lacwright.bench.ask import Done, Writing
 from lacwright.bench.forms.common import WHEN, OnParts, Parted, note, took
 from lacwright.figures import units as u
 from lacwright.shop.queries import at_hand
+from lacwright.shop.queries.shut import shut_jars, with_word
 from lacwright.shop.services.events import SANDINGS
 from lacwright.trade import table
 
@@ -72,7 +73,8 @@ class Coat(Parted, OnParts):
         choice, with_ = self.fields["jar"], self.fields["applicator"]
         assert isinstance(choice, forms.ChoiceField)
         assert isinstance(with_, forms.ChoiceField)
-        choice.choices = [(key, key) for key in jars]
+        shut = shut_jars()
+        choice.choices = [(key, with_word(key, key, shut)) for key in jars]
         if not jars:
             choice.help_text = "no jar holds anything: mix one first"
         with_.choices = [("", "not said"), *((key, f"{key} ({kind})") for key, kind in
@@ -123,7 +125,9 @@ class Fault(Parted, OnParts):
         """Offer the jars at hand."""
         choice = self.fields["jar"]
         assert isinstance(choice, forms.ChoiceField)
-        choice.choices = [("", "none"), *((k, k) for k in at_hand.jars_at_hand(first=first))]
+        shut = shut_jars()
+        choice.choices = [("", "none"), *((k, with_word(k, k, shut))
+                                          for k in at_hand.jars_at_hand(first=first))]  # fmt: skip
 
 
 class Spot(Parted, OnParts):

@@ -11,6 +11,7 @@ from lacwright.bench.ask import Writing
 from lacwright.figures import units as u
 from lacwright.shop.models import Jar, Piece
 from lacwright.shop.queries import at_hand
+from lacwright.shop.queries.shut import shut_lots, with_word
 from lacwright.trade import table
 
 
@@ -54,8 +55,10 @@ class Keep(Writing):
         """Offer lots of the grade first, and free names; what is not kept is not asked for."""
         known = table("grades")
         lots = [(k, g) for k, g in at_hand.lots_at_hand("flakes")]
-        mine = [k for k, g in lots if g and g in known and known[g].key == grade]
-        others = [(k, f"{k} ({g})" if g else k) for k, g in lots if k not in mine]
+        shut = shut_lots()
+        mine = [k for k, g in lots if g and g in known and known[g].key == grade and k not in shut]
+        others = [(k, with_word(f"{k} ({g})" if g else k, k, shut)) for k, g in lots
+                  if k not in mine]  # fmt: skip
         flakes, spirit = self.fields["flakes"], self.fields["spirit"]
         assert isinstance(flakes, forms.ChoiceField)
         assert isinstance(spirit, forms.ChoiceField)

@@ -17,6 +17,7 @@ from lacwright.files.parts import shapes
 from lacwright.files.words import WEEKDAYS
 from lacwright.plan.suitability import side_table
 from lacwright.shop.queries import at_hand
+from lacwright.shop.queries.shut import FAILED, shut_jars, shut_lots
 from lacwright.trade import table
 
 SIZES = {
@@ -347,11 +348,16 @@ class Text(forms.Form):
 
 
 def sources_at_hand() -> list[tuple[str, str]]:
-    """Return what a mix can be made from: ready jars, lots of flakes, grades."""
+    """Return what a mix can be made from: ready jars, lots of flakes, grades; last what is shut."""
+    shut, bad = shut_jars(), shut_lots()
     jars = [(f"jar:{k}", f"ready jar {k}") for k in at_hand.jars_at_hand()]
     lots = [(f"lot:{k}", f"{k}{f' ({g})' if g else ''}") for k, g in at_hand.lots_at_hand("flakes")]
+    failed = [(key, f"{words.removeprefix('ready ')}, {FAILED}") for key, words in (*jars, *lots)
+              if key.partition(":")[2] in (shut if key.startswith("jar:") else bad)]  # fmt: skip
+    named = {key for key, _ in failed}
+    usable = [row for row in (*jars, *lots) if row[0] not in named]
     grades = [(f"grade:{k}", f"any {words}") for k, words in fields.rows_of("grades")]
-    return [("", "the wished grade"), *jars, *lots, *grades]
+    return [("", "the wished grade"), *usable, *grades, *failed]
 
 
 def alcohols_at_hand() -> list[tuple[str, str]]:

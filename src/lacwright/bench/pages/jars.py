@@ -27,6 +27,8 @@ from lacwright.shop.queries.found import (
     told_of,
 )
 from lacwright.shop.queries.proving import Tested, quarantine
+from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shut import shut_jars
 from lacwright.shop.services.jar_answers import cautions
 from lacwright.shop.verdict import FAILED, Times, minutes
 from lacwright.solution import resin_shares
@@ -51,8 +53,15 @@ class JarRow:
     shut: bool
 
 
-def jar_rows(*, words: str, show: str, skip: int, most: int) -> tuple[list[JarRow], int]:
-    """Return a page of jars, and how many there are."""
+def jar_rows(
+    *, words: str, show: str, skip: int, most: int, zone: dt.tzinfo
+) -> tuple[list[JarRow], int]:
+    """Return a page of jars, and how many there are; ages tell days."""
+    return remembered(("jars", words, show, skip, most, str(zone), day_now(zone)),
+                      lambda: _jar_rows(words, show, skip, most))  # fmt: skip
+
+
+def _jar_rows(words: str, show: str, skip: int, most: int) -> tuple[list[JarRow], int]:
     found = find_jars(words=words, show=show, skip=skip, most=most)
     by_id = {line.jar.id: line for line in shelf.jars(only=found.ids)}
     return [_row(by_id[number]) for number in found.ids], found.total
@@ -60,8 +69,10 @@ def jar_rows(*, words: str, show: str, skip: int, most: int) -> tuple[list[JarRo
 
 def _row(line: shelf.JarLine) -> JarRow:
     age = "" if line.age is None else days_words(line.age.calendar_days)
+    gone = line.discarded_us is not None
+    word = f"{line.word}, {shelf.FAILED}" if gone and line.failed else line.word
     return JarRow(line.jar.key, reverse("jars-one", args=[line.jar.key]), in_words(line.contents),
-                  line.jar.purpose, age, line.word, line.failed)  # fmt: skip
+                  line.jar.purpose, age, word, line.failed)  # fmt: skip
 
 
 def in_words(inside: Contents) -> str:
@@ -143,7 +154,7 @@ class Carrier:
     """Things of one kind that got something of a jar."""
 
     word: str
-    things: tuple[tuple[str, str], ...]  # name, address
+    things: tuple[tuple[str, str, str], ...]  # name, address, a word against it
 
 
 @dataclass(frozen=True)
@@ -185,7 +196,8 @@ class JarPage:
 
 def jar_page(jar: Jar, zone: dt.tzinfo) -> JarPage:
     """Return what is to be seen of a jar."""
-    line = shelf.jar_line(jar)
+    # Of a jar the moment only tells its age in days.
+    line = remembered(("jar", jar.key, str(zone), day_now(zone)), lambda: shelf.jar_line(jar))
     inside, age = line.contents, line.age
     shut = line.proof.quarantine(jar.key, "jar")
     looks = tuple(when(t.look_us, zone) for t in line.proof.running if t.look_us is not None)
@@ -203,7 +215,9 @@ def jar_page(jar: Jar, zone: dt.tzinfo) -> JarPage:
         None if age is None else age.time_to_test,
         None if age is None or age.good_until is None else spoken_day(age.good_until),
         tuple(test_rows(line.proof.tests, zone)), looks, tuple(_carriers(jar)),
-        tuple(Line(when(t.at_us, zone), t.words, t.movement) for t in told_of(jar)),
+
+        tuple(Line(when(t.at_us, zone), t.words, t.movement)
+              for t in remembered(("told", jar.key), lambda: told_of(jar))),
         weight(jar.tare_g) if jar.tare_g else "", f"{jar.mouth_mm:g} mm" if jar.mouth_mm else "",
         () if line.empty or gone is not None else cautions(inside),
         _next(line, bool(shut), bool(looks)),
@@ -220,7 +234,7 @@ def stop_of(jar: Jar, zone: dt.tzinfo) -> str:
 
 
 def _taints(jar: Jar, zone: dt.tzinfo) -> Iterable[tuple[str, str]]:
-    for taint in taints(jar):
+    for taint in remembered(("taints", jar.key), lambda: taints(jar)):
         room = "jars" if taint.kind == "jar" else "shelf"
         yield (plain(taint.holding("this jar", zone), {}),
                reverse(f"{room}-recall", args=[taint.name]))  # fmt: skip
@@ -310,12 +324,14 @@ def drop_words(times: Times) -> str:
 
 def _carriers(jar: Jar) -> Iterable[Carrier]:
     rooms = {"piece": "pieces-one", "panel": "panels-one", "jar": "jars-one"}
-    found = reached(jar)
+    found = remembered(("reached", jar.key), lambda: reached(jar))
+    shut = shut_jars()
     for word in ("piece", "panel", "jar", "pad or brush"):
         if word in found:
             room = rooms.get(word)
             yield Carrier(word, tuple(
-                (name, reverse(room, args=[name]) if room else reverse("jars-pads"))
+                (name, reverse(room, args=[name]) if room else reverse("jars-pads"),
+                 shelf.FAILED if word == "jar" and name in shut else "")
                 for name in found[word]
             ))  # fmt: skip
 

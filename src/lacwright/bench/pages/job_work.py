@@ -15,7 +15,8 @@ from lacwright.shop.models import Job, Piece
 from lacwright.shop.queries.at_hand import last_coat, weighed_before
 from lacwright.shop.queries.contents import contents
 from lacwright.shop.queries.progress import zones_of
-from lacwright.shop.queries.proving import Quarantine, quarantines
+from lacwright.shop.queries.proving import Quarantine
+from lacwright.shop.queries.shut import shut_jars
 from lacwright.solution import NOT_STATED, Alcohol
 
 LONGEST = 1200
@@ -47,7 +48,7 @@ def start_of(
         parts = parts or last.movement.body["parts"]
     jars = list(dict.fromkeys([*jars, *planned]))
     before = weighed_before(jars[0]) if jars else None
-    bad = quarantines()
+    bad = shut_jars()
     return Likely(
         tuple(parts), tuple(jars), tuple(z.face for z in zones_of(plan)),
         "" if before is None else f"{before.jar} weighed {before.g:g} g after the last coat",

@@ -13,9 +13,11 @@ from lacwright.figures import Basis, Caution, Figure, Mark
 from lacwright.shop import clock
 from lacwright.shop.models import Job
 from lacwright.shop.queries import jobs as q
-from lacwright.shop.queries.pieces import history
+from lacwright.shop.queries.pieces import History, history
 from lacwright.shop.queries.progress import Lane
-from lacwright.shop.queries.proving import quarantines
+from lacwright.shop.queries.proving import Quarantine
+from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shut import shut_jars
 
 HOUR_US = 3600 * clock.SECOND
 
@@ -32,6 +34,7 @@ class Next:
     sands: bool
     what: str
     jar: str
+    shut: str  # what is against that jar
     at: dt.datetime | None  # when it may begin; None where nothing has to dry
     wait: str  # "3 h", "" where it may begin
     laid: int
@@ -76,16 +79,16 @@ class OneJob:
 
 def one_job(job: Job, zone: dt.tzinfo, now_us: int) -> OneJob:
     """Return a job with all that belongs to it."""
-    shown = q.show(job, zone)
+    shown = remembered(("job", job.key, str(zone)), lambda: q.show(job, zone))
     told = shown.as_json(zone)
-    shut = quarantines()
-    past = history(job.piece)
+    shut = shut_jars()
+    past = _history(job)
     done = happened.lines(past, zone, shut, job=job.key)
     bad = dict.fromkeys(line.jar for line in done if line.shut)
     finish = told["planned_finish"]
     return OneJob(
         job=job, closed=_closed(shown, zone),
-        next=_next(shown.progress, zone, now_us) if shown.closed is None else (),
+        next=_next(shown.progress, zone, now_us, shut) if shown.closed is None else (),
         without_plan=not (job.plan or {}).get("steps"), done=tuple(done),
         film=tuple(FilmNow(*row) for row in _film(job, past.film)),
         shut=tuple((jar, shut[jar].words(zone)) for jar in bad),
@@ -99,7 +102,11 @@ def one_job(job: Job, zone: dt.tzinfo, now_us: int) -> OneJob:
 
 def film_rows(job: Job) -> list[tuple[str, Figure, Figure | None]]:
     """Return the film on the parts of a job, and what the plan wants."""
-    return _film(job, history(job.piece).film)
+    return _film(job, _history(job).film)
+
+
+def _history(job: Job) -> History:
+    return remembered(("history", job.piece.key), lambda: history(job.piece))
 
 
 @dataclass(frozen=True)
@@ -155,7 +162,10 @@ def wait_words(us: int) -> str:
     return f"{hours:.0f} h" if hours < 36 else f"{hours / 24:.0f} days"
 
 
-def _next(progress: tuple[q.Progress, ...], zone: dt.tzinfo, now_us: int) -> tuple[Next, ...]:
+def _next(
+    progress: tuple[q.Progress, ...], zone: dt.tzinfo, now_us: int,
+    shut: Mapping[str, Quarantine],
+) -> tuple[Next, ...]:  # fmt: skip
     """Return the next steps, those that may begin first in front."""
     groups: dict[tuple[Any, ...], list[Lane]] = {}
     for one in progress:
@@ -169,9 +179,11 @@ def _next(progress: tuple[q.Progress, ...], zone: dt.tzinfo, now_us: int) -> tup
         assert step is not None
         parts = tuple(dict.fromkeys(lane.part for lane in lanes if lane.part))
         faces = lanes[0].faces if len(lanes) == 1 else ()
+        jar = step["jar"] or ""
         out.append(Next(
             words, happened.where(list(parts), list(faces)).removeprefix(" on "), parts, faces,
-            bool(step["lays"]), bool(step["sands"]), str(step["what"]), step["jar"] or "",
+            bool(step["lays"]), bool(step["sands"]), str(step["what"]), jar,
+            shut[jar].words(zone) if jar in shut else "",
             clock.from_us(due, zone) if due else None, wait_words(due - now_us) if due else "",
             laid, max(lane.planned for lane in lanes),
         ))  # fmt: skip

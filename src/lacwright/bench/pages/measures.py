@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import lru_cache
 
 from lacwright.bench.words import amount
 from lacwright.figures.units import OZ_G, SQFT_M2, US_GAL_ML
 from lacwright.shop import clock
 
 FL_OZ_ML = US_GAL_ML / 128
+DAYS = 4096
+"""So many days are kept as they are said: a long list names the same ones over and over."""
 LEAST = 5.0
 """Grams or millilitres below which ounces say nothing."""
 
@@ -67,12 +70,16 @@ def when(us: int, zone: dt.tzinfo, now_us: int | None = None) -> When:
     """Return a moment as it is said now."""
     at = clock.from_us(us, zone)
     now = clock.from_us(clock.now_us() if now_us is None else now_us, zone)
-    days = (at.date() - now.date()).days
+    told = f"{_said(at.date(), now.date())} {at.hour:02}:{at.minute:02}"
+    return When(at.isoformat(timespec="minutes"), told)
+
+
+@lru_cache(maxsize=DAYS)
+def _said(day: dt.date, today: dt.date) -> str:
+    days = (day - today).days
     named = {-1: "yesterday", 0: "today", 1: "tomorrow"}
-    told = named.get(days) or f"{at:%a} {at.day} {at:%b}"
-    if abs(days) > 300:
-        told += f" {at.year}"
-    return When(at.isoformat(timespec="minutes"), f"{told} {at:%H:%M}")
+    told = named.get(days) or f"{day:%a} {day.day} {day:%b}"
+    return f"{told} {day.year}" if abs(days) > 300 else told
 
 
 def spoken_day(day: dt.date) -> When:

@@ -19,6 +19,7 @@ from lacwright.plan.stock import ready_figure
 from lacwright.shop import clock
 from lacwright.shop.ledger import grams, millilitres
 from lacwright.shop.queries.near import tested_jars
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.services.jars import GRADE, LOT, SPIRIT, Take
 from lacwright.solution import NOT_STATED, cautions_of, read_alcohol
 from lacwright.surface.typed import part_typed
@@ -69,9 +70,11 @@ def coat_times(
 ) -> TimesAnswer:  # fmt: skip
     """Return the coats on the clock, by own figures and with tested jars where there are any."""
     own = plans.own_now()
+    shelf = remembered(("tested jars", str(now.tzinfo), now.date()),
+                       lambda: tested_jars(now_us=clock.to_us(now)))  # fmt: skip
     made = tonight(part=part_typed(what, size), mix=_spec(volume, cut, grade, alcohol),
                    coats=coats, method=method, begin=dt.datetime.combine(now.date(), start),
-                   hand=(own,), shelf=tested_jars(now_us=clock.to_us(now)))  # fmt: skip
+                   hand=(own,), shelf=shelf)  # fmt: skip
     f = made.figures
     return TimesAnswer(made, f["film.flat"], f["needed"], f["left_over"], made.cautions, made.stops)
 

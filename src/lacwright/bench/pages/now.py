@@ -11,10 +11,12 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from lacwright.bench.pages.measures import When, days_words, spoken_day, when
+from lacwright.shop import clock
 from lacwright.shop.queries.due import DISCARD, GO_ON, TEST_SOON, Due
 from lacwright.shop.queries.jobs import step_words
 from lacwright.shop.queries.now import LaneNow, Now, stands
 from lacwright.shop.queries.progress import Step
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.services.pieces import WHOLE
 from lacwright.trade import table
 
@@ -88,7 +90,9 @@ class NowPage:
 
 def now_page(*, now_us: int, zone: dt.tzinfo) -> NowPage:
     """Return what is to be done at a moment."""
-    stand = stands(at_us=now_us, zone=zone)
+    # Of a jar or lot the moment only tells its age in days.
+    today = clock.day_of(now_us, zone)
+    stand = remembered(("now", str(zone), today), lambda: stands(at_us=now_us, zone=zone))
     discard = [_discard(d) for d in stand.due if d.what == DISCARD]
     tests, looks = _tests(stand, zone, now_us)
     ready, waiting, over = _coats(stand.lanes, zone, now_us)

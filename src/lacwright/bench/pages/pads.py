@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.urls import reverse
 
 from lacwright.bench.pages.measures import When, weight, when
 from lacwright.shop.queries.found import PadLine, find_pads
+from lacwright.shop.queries.remembered import remembered
 
 
 @dataclass(frozen=True)
@@ -25,9 +27,14 @@ class PadRow:
     wash_url: str
 
 
-def pad_rows(words: str, zone: dt.tzinfo) -> list[PadRow]:
+def pads(words: str) -> list[PadLine]:
     """Return the pads and brushes in which all words are found, those to be washed out first."""
-    return [_row(line, zone) for line in find_pads(words)]
+    return remembered(("pads", words), lambda: find_pads(words))
+
+
+def pad_rows(some: Iterable[PadLine], zone: dt.tzinfo) -> list[PadRow]:
+    """Return some of them as the list shows them."""
+    return [_row(line, zone) for line in some]
 
 
 def _row(line: PadLine, zone: dt.tzinfo) -> PadRow:

@@ -15,7 +15,8 @@ from lacwright.shop.queries.found import agreed_on
 from lacwright.shop.queries.piece_list import PieceLine, piece_page
 from lacwright.shop.queries.pieces import history
 from lacwright.shop.queries.progress import COAT
-from lacwright.shop.queries.proving import quarantines
+from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shut import shut_jars
 from lacwright.shop.services.pieces import PANEL, WHOLE
 
 
@@ -31,7 +32,10 @@ class PanelRow:
 
 def panel_rows(*, words: str, first: int, length: int) -> tuple[list[PanelRow], int]:
     """Return a page of panels, and how many there are."""
-    found, total = piece_page(kind=PANEL, words=words, first=first, length=length)
+    found, total = remembered(
+        ("panels", words, first, length),
+        lambda: piece_page(kind=PANEL, words=words, first=first, length=length),
+    )
     return [_row(line) for line in found], total
 
 
@@ -61,7 +65,7 @@ class PanelPage:
 
 def panel_page(panel: Piece, zone: dt.tzinfo) -> PanelPage:
     """Return what is on a panel, and what it was agreed on for."""
-    bad, past = quarantines(), history(panel)
+    bad, past = shut_jars(), remembered(("history", panel.key), lambda: history(panel))
     done = tuple(happened.lines(past, zone, bad))
     coats = [line for line in done if line.kind == COAT]
     jars = dict.fromkeys(line.jar for line in done if line.shut)

@@ -14,7 +14,8 @@ from lacwright.shop.models import Piece
 from lacwright.shop.queries.piece_file import piece_file
 from lacwright.shop.queries.pieces import history
 from lacwright.shop.queries.progress import COAT
-from lacwright.shop.queries.proving import quarantines
+from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shut import shut_jars
 
 
 @dataclass(frozen=True)
@@ -34,11 +35,11 @@ class OnePiece:
 
 def one_piece(piece: Piece, zone: dt.tzinfo, now_us: int) -> OnePiece:
     """Return a piece with all that belongs to it."""
-    shut = quarantines()
-    past = history(piece)
+    shut = shut_jars()
+    past = remembered(("history", piece.key), lambda: history(piece))
     done = happened.lines(past, zone, shut)
     bad = dict.fromkeys(line.jar for line in done if line.shut)
-    kept = piece_file(piece)
+    kept = remembered(("piece file", piece.key), lambda: piece_file(piece))
     drawn, unreadable = None, ""
     if kept is not None:
         try:

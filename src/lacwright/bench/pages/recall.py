@@ -16,8 +16,10 @@ from lacwright.shop import clock
 from lacwright.shop.models import Jar, Lot
 from lacwright.shop.queries.carried import Coat, JarCarry, PieceCarry
 from lacwright.shop.queries.carry import Recall, recall, recall_lot
+from lacwright.shop.queries.preferences import zone as shop_zone
 from lacwright.shop.queries.proving import Quarantine
 from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shut import FAILED, shut_jars
 
 PANEL = "panel"
 
@@ -53,6 +55,7 @@ class Place:
     words: str
     since: When | None
     via: str
+    shut: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,8 +98,8 @@ def recall_of_lot(lot: Lot) -> Recall:
     return remembered(("recall", "lot", lot.key, _today()), lambda: recall_lot(lot))
 
 
-def _today() -> int:
-    return clock.now_us() // clock.DAY  # ages are told in days
+def _today() -> dt.date:
+    return clock.day_of(clock.now_us(), shop_zone())  # ages are told in days, those of the shop
 
 
 def recall_page(found: Recall, shown: Sequence[PieceCarry], zone: dt.tzinfo) -> RecallPage:
@@ -166,6 +169,7 @@ def _via(places: Sequence[str]) -> str:
 
 
 def _jars(found: Sequence[JarCarry], zone: dt.tzinfo) -> Iterable[Place]:
+    shut = shut_jars()
     for jar in found:
         words = in_words(jar.contents)
         if jar.discarded_us is not None:
@@ -176,6 +180,7 @@ def _jars(found: Sequence[JarCarry], zone: dt.tzinfo) -> Iterable[Place]:
             words,
             None if jar.since_us is None else when(jar.since_us, zone),
             _via(jar.via),
+            FAILED if jar.name in shut else "",
         )
 
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from lacwright.bench import work
 from lacwright.bench.pages.measures import When, when
 from lacwright.shop import Home
-from lacwright.shop.backup import backups
+from lacwright.shop.backup import backups, is_sound
 from lacwright.shop.clock import SECOND
 from lacwright.shop.disk import megabytes
 
@@ -46,17 +46,25 @@ class CarePage:
     kinds: tuple[Kind, ...]
     lines: tuple[Line, ...]
     last_backup: When | None
+    in_doubt: When | None
+    """When a copy was made of a record that is not as the program wrote it, if it is the last."""
     folder: str
 
 
 def care_page(home: Home, zone: dt.tzinfo) -> CarePage:
     """Return what can be done for the record, and what was done."""
-    made = backups(home)
-    last = when(round(made[-1].stat().st_mtime * SECOND), zone) if made else None
+    made = sorted(backups(home), key=lambda path: path.stat().st_mtime)
+    whole = [path for path in made if is_sound(path)]
+    doubtful = made[-1:] if made and not is_sound(made[-1]) else []
     return CarePage(
         tuple(Kind(key, work.KINDS[key][0], HINTS[key]) for key in work.ANY_TIME),
-        tuple(line(run, zone) for run in work.runs(home)), last, str(home.backups),
+        tuple(line(run, zone) for run in work.runs(home)), _last(whole, zone),
+        _last(doubtful, zone), str(home.backups),
     )  # fmt: skip
+
+
+def _last(made: list[Path], zone: dt.tzinfo) -> When | None:
+    return when(round(made[-1].stat().st_mtime * SECOND), zone) if made else None
 
 
 def again(run: work.Run) -> str:

@@ -10,7 +10,9 @@ from django.urls import reverse
 
 from lacwright.bench.pages.measures import when
 from lacwright.bench.pages.where import url_of
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.queries.search import Hit, search
+from lacwright.shop.queries.shut import FAILED
 
 TITLES = {"jar": "Jars", "lot": "Shelf", "job": "Jobs", "piece": "Pieces and panels",
           "customer": "Customers", "applicator": "Pads and brushes",
@@ -25,6 +27,7 @@ class Line:
     name: str
     words: str
     url: str
+    shut: str = ""
 
 
 @dataclass(frozen=True)
@@ -59,12 +62,13 @@ class SearchPage:
 
 def search_page(text: str, *, deep: bool, zone: dt.tzinfo) -> SearchPage:
     """Return what holds all words of a text."""
-    found = search(text, all_coats=deep)
+    asked = " ".join(text.split())
+    found = remembered(("search", asked, deep), lambda: search(asked, all_coats=deep))
     groups = tuple(
         Group(TITLES[g.kind], tuple(_line(hit, zone) for hit in g.found), g.more, g.kind == ENTRY)
         for g in found.groups
     )
-    return SearchPage(" ".join(text.split()), groups, found.coats,
+    return SearchPage(asked, groups, found.coats,
                       "?" + urlencode({"q": text, "all": 1}))  # fmt: skip
 
 
@@ -72,4 +76,4 @@ def _line(hit: Hit, zone: dt.tzinfo) -> Line:
     if hit.number is not None and hit.at_us is not None:
         return Line(hit.name, str(when(hit.at_us, zone)), reverse("log-one", args=[hit.number]))
     words = f"panel; {hit.words}".removesuffix("; ") if hit.kind == PANEL else hit.words
-    return Line(hit.name, words, url_of(hit.kind, hit.name))
+    return Line(hit.name, words, url_of(hit.kind, hit.name), FAILED if hit.shut else "")

@@ -10,11 +10,12 @@ from django.template.defaultfilters import capfirst
 
 from lacwright.bench.pages.measures import When, when
 from lacwright.figures import Figure
-from lacwright.files.own import OwnKey, example, own_keys
+from lacwright.files.own import example
 from lacwright.plan.own import default_figure
 from lacwright.shop import clock
 from lacwright.shop.queries.own_figures import IN_PLANS, OwnLine, learns, own_figures
 from lacwright.shop.queries.own_said import own_said
+from lacwright.shop.queries.own_words import all_words, keys_by_name
 from lacwright.shop.queries.preferences import currency, own_given
 from lacwright.shop.queries.remembered import remembered
 
@@ -46,7 +47,7 @@ class SettingsPage:
 def settings_page(zone: dt.tzinfo) -> SettingsPage:
     """Return what is set."""
     given, said = own_given(), own_said()
-    words = _all_words()
+    words = all_words()
     return SettingsPage(
         str(zone), f"{clock.from_us(clock.now_us(), zone):%H:%M}", currency(),
         tuple(GivenLine(n, words.get(n, n), f, said.get(n, "")) for n, f in sorted(given.items())),
@@ -76,7 +77,7 @@ def figure_lines(*, text: str, which: str) -> list[FigureLine]:
         "" what is known, "log" what the log says, "set" what was set, "all".
     """
     lines = remembered("own figures", own_figures)
-    words, said = _all_words(), own_said()
+    words, said = all_words(), own_said()
     rows = [
         FigureLine(name, _words_of(line, words), line.figure, line.n,
                    said.get(name), _odd(line))
@@ -140,7 +141,7 @@ def figure_page(name: str, zone: dt.tzinfo) -> FigurePage:
         If there is none of that name.
     """
     line = remembered(("own figure", name), lambda: own_figures(only=[name]))[name]
-    key = _keys().get(name)
+    key = keys_by_name().get(name)
 
     def rows(told: tuple[object, ...]) -> tuple[SeenLine, ...]:
         return tuple(
@@ -149,7 +150,7 @@ def figure_page(name: str, zone: dt.tzinfo) -> FigurePage:
         )
 
     return FigurePage(
-        name, _words_of(line, _all_words()), line.figure, line.prior, line.given,
+        name, _words_of(line, all_words()), line.figure, line.prior, line.given,
         own_said().get(name, ""), _without_given(line), line.n,
         None if line.last_us is None else when(line.last_us, zone),
         learns(name), name.partition(".")[0] in IN_PLANS, rows(line.seen), rows(line.left_out),
@@ -191,7 +192,7 @@ def _odd(line: OwnLine) -> int:
 
 
 def _words_of(line: OwnLine, words: Mapping[str, str]) -> str:
-    return capfirst(_told_of(line, words)).replace("at the cuts he used", "at the cuts you used")
+    return capfirst(_told_of(line, words))
 
 
 def _told_of(line: OwnLine, words: Mapping[str, str]) -> str:
@@ -199,22 +200,3 @@ def _told_of(line: OwnLine, words: Mapping[str, str]) -> str:
     if learns(line.name) and line.words:
         return f"{line.words} ({of})" if "." in line.name and of != "evaporation" else line.words
     return words.get(line.name) or line.words or line.name
-
-
-def _all_words() -> dict[str, str]:
-    """Return every name that can be set, in words."""
-    out = {}
-    for name, key in _keys().items():
-        inserted = name[len(key.name.partition("<")[0]) :] if "<" in key.name else ""
-        words = key.words.partition(";")[0]
-        out[name] = f"{words} ({inserted.replace('-', ' ')})" if inserted else words
-    return out
-
-
-def _keys() -> dict[str, OwnKey]:
-    out = {}
-    for key in own_keys():
-        head = key.name.partition("<")[0]
-        for word in key.each or ("",):
-            out[head + word if "<" in key.name else key.name] = key
-    return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,7 +24,9 @@ from lacwright.shop.queries.found import find_lots, told_of
 from lacwright.shop.queries.named import panels_among
 from lacwright.shop.queries.preferences import currency
 from lacwright.shop.queries.proving import NOTHING
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.queries.shelf import LIQUIDS, LotLine, lot_line
+from lacwright.shop.queries.shut import shut_jars
 from lacwright.shop.queries.suiting import suits_lac
 from lacwright.shop.queries.went import Holder, Went
 from lacwright.solution import cautions_of
@@ -46,9 +48,17 @@ class LotRow:
 
 
 def lot_rows(
-    *, words: str, kind: str, show: str, skip: int, most: int
+    *, words: str, kind: str, show: str, skip: int, most: int, zone: dt.tzinfo
+) -> tuple[list[LotRow], int]:
+    """Return a page of lots, and how many there are; ages tell days."""
+    today = clock.day_of(clock.now_us(), zone)
+    return remembered(("lots", words, kind, show, skip, most, str(zone), today),
+                      lambda: _lot_rows(words, kind, show, skip, most))  # fmt: skip
+
+
+def _lot_rows(
+    words: str, kind: str, show: str, skip: int, most: int
 ) -> tuple[list[LotRow], int]:  # fmt: skip
-    """Return a page of lots, and how many there are."""
     found = find_lots(words=words, kind=kind, show=show, skip=skip, most=most)
     by_id = {line.lot.id: line for line in shelf.lots(only={"id__in": found.ids})}
     return [_row(by_id[number]) for number in found.ids], found.total
@@ -93,6 +103,8 @@ class LotPage:
     says: tuple[str, ...]
     odd: str
     in_jar: str
+    jar_shut: str
+    """What is against the jar in which it came."""
     facts: tuple[tuple[str, str], ...]
     since: When | None
     age: str
@@ -115,11 +127,12 @@ def lot_page(lot: Lot, zone: dt.tzinfo) -> LotPage:
     opened = lot.opened
     filled = opened is not None and opened.kind == "fill"
     test_by = line.test_by
+    in_jar = str(opened.body["refs"]["jar"]) if opened is not None and filled else ""
     return LotPage(
         lot.key, lot.kind, what(lot), left(line), "" if filled else line.word,
         "" if shut is None else f"Lot {lot.key} {shut.words(zone)}: nothing of it is dissolved",
         () if shut is None else shut.says, odd(lot),
-        str(opened.body["refs"]["jar"]) if opened is not None and filled else "",
+        in_jar, shelf.FAILED if in_jar and in_jar in shut_jars() else "",
         tuple(_facts(line)), None if line.since is None else spoken_day(line.since),
         age_words(line), None if test_by is None else spoken_day(test_by),
         tuple(test_rows(line.proof.tests, zone)), looks,
@@ -205,6 +218,7 @@ class Held:
     url: str
     amount: str
     coats: tuple[On, ...]
+    shut: str = ""
 
 
 @dataclass(frozen=True)
@@ -229,16 +243,19 @@ def went_page(lot: Lot, found: Went, shown: Sequence[Holder], zone: dt.tzinfo) -
     def told(value: float | None) -> str:
         return of_lot(value, found.unit)
 
-    def held(rows: Iterable[Holder], room: Mapping[str, str]) -> tuple[Held, ...]:
+    def held(
+        rows: Iterable[Holder], room: Mapping[str, str], shut: Container[str] = ()
+    ) -> tuple[Held, ...]:
         return tuple(
             Held(h.name, _url(h.name, room, boards), told(h.amount),
                  tuple(On(when(c.at_us, zone), _coat(c.what, c.number, c.parts), told(c.amount))
-                       for c in h.coats))
+                       for c in h.coats), shelf.FAILED if h.name in shut else "")
             for h in rows
         )  # fmt: skip
 
     return WentPage(
-        lot.key, told(found.came), told(found.in_store), held(found.jars, {"": "jars-one"}),
+        lot.key, told(found.came), told(found.in_store),
+        held(found.jars, {"": "jars-one"}, shut_jars()),
         held(found.applicators, {}), held(shown, {"": "pieces-one", "panel": "panels-one"}),
         tuple(_lost(found, told)), found.not_said,
         not (found.jars or found.applicators or found.pieces),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
 from lacwright.shop.models import Jar, Lot
 from lacwright.shop.queries.remembered import remembered
+from lacwright.shop.queries.shelf import FAILED
 from lacwright.shop.queries.short import LOW, NOT_THERE, ORDER, UNKNOWN, Need, needs
 
 NAMED = 3
@@ -54,21 +56,25 @@ class ShortLine:
     more: int
 
 
-def short_page() -> ShortPage:
+def short_page(zone: dt.tzinfo) -> ShortPage:
     """Return what is short for the coming jobs."""
-    rows = _rows(_needs())
+    rows = _rows(_needs(zone))
     return ShortPage(tuple(r for r in rows if r.short), tuple(r for r in rows if not r.short))
 
 
-def short_line() -> ShortLine | None:
+def short_line(zone: dt.tzinfo) -> ShortLine | None:
     """Return what is short in a line, None where nothing is."""
-    names = [need.lot for need in _needs() if need.short]
+    names = [f"{need.lot} ({FAILED})" if need.word == FAILED else need.lot
+             for need in _needs(zone) if need.short]  # fmt: skip
     return ShortLine(tuple(names[:NAMED]), max(len(names) - NAMED, 0)) if names else None
 
 
-def _needs() -> list[Need]:
-    """Return what is needed, worked out once for as long as nothing is written; ages tell days."""
-    return remembered(("needs of plans", clock.now_us() // clock.DAY), needs)
+def _needs(zone: dt.tzinfo) -> list[Need]:
+    """Return what is needed, worked out once for as long as nothing is written.
+
+    Ages tell days, those of the shop.
+    """
+    return remembered(("needs of plans", str(zone), clock.day_of(clock.now_us(), zone)), needs)
 
 
 def _rows(found: list[Need]) -> list[Row]:

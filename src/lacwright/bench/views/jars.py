@@ -18,7 +18,8 @@ from lacwright.shop.queries.found import STANDING
 def listed(request: HttpRequest) -> HttpResponse:
     """Show the jars, those that stand first."""
     words, show = request.GET.get("q", "")[:80], request.GET.get("show", STANDING)
-    rows, total = jar_rows(words=words, show=show, skip=(wanted(request) - 1) * LENGTH, most=LENGTH)
+    rows, total = jar_rows(words=words, show=show, skip=(wanted(request) - 1) * LENGTH,
+                           most=LENGTH, zone=zone_of(request))  # fmt: skip
     return render(request, "jars/list.html", {
         "title": "Which jars stand there?", "list": page_of(request, rows, total), "q": words,
         "show": show, "shown": SHOWN, "filtered": bool(words) or show != STANDING,

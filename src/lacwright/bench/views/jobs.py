@@ -14,6 +14,7 @@ from lacwright.shop import clock, names
 from lacwright.shop.models import Job
 from lacwright.shop.queries.job_list import job_page
 from lacwright.shop.queries.jobs import CLOSED, OPEN
+from lacwright.shop.queries.remembered import remembered
 
 STATES = {"": ("open", OPEN), "closed": ("closed", CLOSED), "all": ("all", None)}
 
@@ -23,7 +24,9 @@ def jobs(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("show", "")
     word, state = STATES.get(asked, STATES[""])
     words = request.GET.get("q", "")[:200]
-    rows, total = job_page(state=state, words=words, first=(wanted(request) - 1) * LENGTH)
+    first = (wanted(request) - 1) * LENGTH
+    rows, total = remembered(("jobs", state, words, first),
+                             lambda: job_page(state=state, words=words, first=first))  # fmt: skip
     return render(request, "jobs/list.html", {
         "title": "What work is open?" if state == OPEN else "Jobs", "list":
         page_of(request, rows, total), "zone": zone_of(request), "show": asked, "q": words,

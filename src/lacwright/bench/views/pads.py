@@ -11,7 +11,7 @@ from django.urls import reverse
 from lacwright.bench.ask import asked, zone_of
 from lacwright.bench.forms.jars import NewPad, WithReason
 from lacwright.bench.pages.measures import weight
-from lacwright.bench.pages.pads import pad_rows
+from lacwright.bench.pages.pads import pad_rows, pads
 from lacwright.bench.paging import page_of
 from lacwright.shop import names
 from lacwright.shop.models import Applicator
@@ -22,9 +22,10 @@ from lacwright.shop.writing import Answer, Entry
 def listed(request: HttpRequest) -> HttpResponse:
     """Show pads and brushes, those that carry something first."""
     words = request.GET.get("q", "")[:80]
+    page = page_of(request, pads(words))
     return render(request, "jars/pads.html", {
-        "title": "What is in the pads and brushes?", "q": words,
-        "list": page_of(request, pad_rows(words, zone_of(request))),
+        "title": "What is in the pads and brushes?", "q": words, "list": page,
+        "rows": pad_rows(page.rows, zone_of(request)),
     })  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from lacwright.files.toml import LIMIT_BYTES
 from lacwright.shop import clock, names
 from lacwright.shop.models import Piece
 from lacwright.shop.queries.piece_list import piece_page
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.services.pieces import describe_piece
 from lacwright.shop.writing import Answer, Entry
 
@@ -26,7 +27,9 @@ from lacwright.shop.writing import Answer, Entry
 def pieces(request: HttpRequest) -> HttpResponse:
     """Show the pieces, the newest first."""
     words = request.GET.get("q", "")[:200]
-    rows, total = piece_page(words=words, first=(wanted(request) - 1) * LENGTH)
+    first = (wanted(request) - 1) * LENGTH
+    rows, total = remembered(("pieces", words, first),
+                             lambda: piece_page(words=words, first=first))  # fmt: skip
     return render(request, "pieces/list.html", {
         "title": "Which pieces are there?", "list": page_of(request, rows, total), "q": words,
     })  # fmt: skip

@@ -24,7 +24,8 @@ def listed(request: HttpRequest) -> HttpResponse:
     words, show = request.GET.get("q", "")[:80], request.GET.get("show", THERE)
     kind = request.GET.get("kind", "")
     rows, total = lot_rows(words=words, kind=kind, show=show,
-                           skip=(wanted(request) - 1) * LENGTH, most=LENGTH)  # fmt: skip
+                           skip=(wanted(request) - 1) * LENGTH, most=LENGTH,
+                           zone=zone_of(request))  # fmt: skip
     return render(request, "shelf/list.html", {
         "title": "What is on the shelf?", "list": page_of(request, rows, total), "q": words,
         "show": show, "shown": SHOWN, "kind": kind,
@@ -44,7 +45,8 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
 def short(request: HttpRequest) -> HttpResponse:
     """Show what is short for the coming jobs."""
     return render(request, "shelf/short.html", {
-        "title": "What is short for the coming jobs?", "page": short_page(),
+        "title": "What is short for the coming jobs?",
+        "page": short_page(zone_of(request)),
     })  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from lacwright.shop.models import (
     Piece,
 )
 from lacwright.shop.queries.contents import DUST_UG
+from lacwright.shop.queries.remembered import remembered
 
 MOST = 40
 """More than this nobody scrolls through; another name can be typed."""
@@ -45,6 +46,10 @@ def jars_at_hand(*, first: tuple[str, ...] = (), most: int = MOST) -> list[str]:
     most : int
         How many at the most.
     """
+    return list(remembered(("jars at hand", first, most), lambda: _jars(first, most)))
+
+
+def _jars(first: tuple[str, ...], most: int) -> list[str]:
     full = Balance.objects.filter(place=OuterRef("place"), ug__gt=DUST_UG)
     known = Line.objects.filter(about=OuterRef("event"), place=OuterRef("to"))
     unsaid = (
@@ -65,6 +70,10 @@ def jars_at_hand(*, first: tuple[str, ...] = (), most: int = MOST) -> list[str]:
 
 def applicators_at_hand(*, most: int = MOST) -> list[tuple[str, str]]:
     """Return pads, brushes and guns with their kind, the last used first."""
+    return list(remembered(("applicators at hand", most), lambda: _applicators(most)))
+
+
+def _applicators(most: int) -> list[tuple[str, str]]:
     recent = {number: n for n, number in enumerate(_last_used("applicator"))}
     rows = Applicator.objects.filter(opened__event__void=False)
     found = sorted(rows.order_by("-id").values_list("key", "kind", "id")[:LOOK],
@@ -86,6 +95,10 @@ def panels_at_hand(*, most: int = MOST) -> list[str]:
 
 def lots_at_hand(kind: str, *, most: int = MOST) -> list[tuple[str, str]]:
     """Return lots of a kind of which something is left, with their grade, the newest first."""
+    return list(remembered(("lots at hand", kind, most), lambda: _lots(kind, most)))
+
+
+def _lots(kind: str, most: int) -> list[tuple[str, str]]:
     left = Balance.objects.filter(place=OuterRef("place"), ug__gt=0)
     rows = Lot.objects.filter(kind=kind, said=True, opened__event__void=False).filter(Exists(left))
     return list(rows.order_by("-id").values_list("key", "grade")[:most])
@@ -114,6 +127,10 @@ def weighed_before(jar: str) -> WeighedBefore | None:
 
 def next_name(table: type[Described], letter: str) -> str:
     """Return a name that is free: the letter (or word) and the next number."""
+    return remembered(("next name", table.__name__, letter), lambda: _next_name(table, letter))
+
+
+def _next_name(table: type[Described], letter: str) -> str:
     rows = table._default_manager.filter(key__startswith=letter)
     taken = rows.values_list("key", flat=True)
     numbers = [int(rest) for key in taken if (rest := key[len(letter) :]).isdecimal()]

@@ -113,7 +113,7 @@ def _jars(lines: Iterable[shelf.JarLine]) -> Iterable[Due]:
         yield Due(
             TEST_SOON if line.age.word == MATTERS else TEST, "jar", line.jar.key, line.age.word,
             days, line.age.test_by,
-            f"{_HOW['jar']}, or discard it" if old else _HOW["jar"], line.age.share.number(),
+            f"{_HOW['jar']}, or discard it" if old else _HOW["jar"], line.age.share_of_time,
         )  # fmt: skip
 
 

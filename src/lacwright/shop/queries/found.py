@@ -9,11 +9,13 @@ from typing import Any
 
 from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
+from lacwright.shop.asked import rows as asked
 from lacwright.shop.facts import FLAKES, density_of
 from lacwright.shop.models import Applicator, Balance, Event, Flow, Jar, Lot, Piece
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.movement_words import words_of
 from lacwright.shop.queries.proving import proofs
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.queries.tainted import Taint, taints
 
 __all__ = [
@@ -111,13 +113,18 @@ def lots_to_take(*kinds: str, also: Iterable[str] = ()) -> list[Choosable]:
     also : iterable of str
         Names of some that are offered whatever is left of them.
     """
+    names = tuple(sorted({name for name in also if name}))
+    return list(remembered(("to take", kinds, names), lambda: _to_take(kinds, names)))
+
+
+def _to_take(kinds: tuple[str, ...], names: tuple[str, ...]) -> list[Choosable]:
     rows = Lot.objects.filter(_in_the_record(), said=True, kind__in=kinds)
     shown = [
         lot
         for kind in kinds
         for lot in rows.filter(_there(), kind=kind).order_by("-id")[:MOST_CHOICES]
     ]
-    more = {name for name in also if name} - {lot.key for lot in shown}
+    more = set(names) - {lot.key for lot in shown}
     if more:
         shown += list(rows.filter(key__in=more))
     shut = {
@@ -148,6 +155,10 @@ def jars_that_failed(*, but: str = "") -> list[str]:
 
 
 def _jars_standing(but: str) -> list[tuple[str, bool]]:
+    return remembered(("jars standing", but), lambda: _standing(but))
+
+
+def _standing(but: str) -> list[tuple[str, bool]]:
     rows = Jar.objects.filter(_in_the_record()).exclude(id__in=_washed_out()).exclude(key=but)
     found = list(rows.order_by("-id").values_list("id", "key")[:MOST_CHOICES])
     tests = proofs("jar", only=[number for number, _ in found])
@@ -163,6 +174,10 @@ def applicators_to_take() -> list[str]:
 
 def next_name(table: type[Jar] | type[Piece], *, start: str) -> str:
     """Return a name that is free, one number on from the last one given; `start` at first."""
+    return remembered(("next name", table.__name__, "", start), lambda: _next_name(table, start))
+
+
+def _next_name(table: type[Jar] | type[Piece], start: str) -> str:
     rows: QuerySet[Any] = table._default_manager.all()
     if table is Piece:
         rows = Piece.objects.filter(kind="panel")
@@ -256,11 +271,10 @@ def find_pads(words: str = "") -> list[PadLine]:
     inside = Balance.objects.filter(place__in=places, ug__gt=0).order_by("lot__key")
     for place, lot, ug in inside.values_list("place", "lot__key", "ug"):
         held.setdefault(place, []).append((lot, ug))
-    used = dict(Flow.objects.filter(to__in=places).values_list("to").annotate(last=Max("at_us")))
-    washed = dict(
-        Event.objects.filter(kind="wash", void=False, applicator__in=[r.id for r in found])
-        .values_list("applicator").annotate(last=Max("at_us"))
-    )  # fmt: skip
+    used = dict(asked(_LAST_INTO, places))
+    # Of all: washings are few, what is written down of a pad is not.
+    rows_ = Event.objects.filter(kind="wash", void=False, applicator__isnull=False)
+    washed = dict(rows_.values_list("applicator").annotate(last=Max("at_us")))
     lines = [
         PadLine(row, sum(ug for _, ug in held.get(row.place_id, ())),
                 tuple(lot for lot, _ in held.get(row.place_id, ())),
@@ -268,6 +282,14 @@ def find_pads(words: str = "") -> list[PadLine]:
         for row in found
     ]  # fmt: skip
     return sorted(lines, key=lambda line: line.clean)
+
+
+# From the end of an index for each of them: a pad has thousands of contacts.
+_LAST_INTO = """
+SELECT p.id, (
+    SELECT f.at_us FROM shop_flow f WHERE f.to_id = p.id ORDER BY f.at_us DESC LIMIT 1
+) FROM shop_place p WHERE p.id IN ({})
+"""
 
 
 def _in_the_record() -> Exists:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 from django.db.models.fields.json import KT
 
 from lacwright.shop.models import Event, Job
@@ -70,12 +70,15 @@ def job_page(
     rows = _rows(state, words)
     total = rows.count()
     order = (F("promised").asc(nulls_last=True), "-id") if state == OPEN else ("-id",)
+    # The page first, then what is on it: plans are large, and the sorting would drag them along.
+    shown = list(rows.order_by(*order).values_list("id", flat=True)[first : first + length])
     found = list(
-        rows.order_by(*order)[first : first + length]
+        Job.objects.filter(id__in=shown)
         .annotate(steps=KT("plan__steps"), planned=KT("plan__planned_coats"))
         .values("id", "key", "title", "piece__key", "piece__customer__key", "promised", "planned",
                 "steps", "piece__areas_m2")
     )  # fmt: skip
+    found.sort(key=lambda row: shown.index(row["id"]))
     ids = [row["id"] for row in found]
     told = Event.objects.filter(job__in=ids, void=False).values_list("job").annotate(
         coats=Count("root", filter=Q(kind=COAT)), last=Max("at_us")
@@ -94,7 +97,7 @@ def _closed() -> QuerySet[Event]:
 
 
 def _rows(state: str | None, words: str) -> QuerySet[Job]:
-    rows = Job.objects.filter(opened__event__void=False)
+    rows = Job.objects.filter(Exists(Event.objects.filter(root=OuterRef("opened"), void=False)))
     if state == CLOSED:
         rows = rows.filter(id__in=_closed().values("job"))
     elif state == OPEN:
@@ -110,10 +113,12 @@ def _rows(state: str | None, words: str) -> QuerySet[Job]:
 def _done(jobs: Iterable[int]) -> dict[int, list[Done]]:
     out: dict[int, list[Done]] = defaultdict(list)
     rows = (
-        Event.objects.filter(job__in=list(jobs), void=False, kind__in=(COAT, ABRADE, STRIP))
-        .order_by("at_us", "root").values_list("job", "root_id", "at_us", "kind", "movement__body")
+        Event.objects.filter(job__in=list(jobs), void=False)
+        .order_by().values_list("job", "root_id", "at_us", "kind", "movement__body")
     )  # fmt: skip
-    for job, root, at_us, kind, body in rows:
+    # Picked out and sorted here: asked for kinds or an order, the database would walk all there is.
+    mine = (row for row in rows if row[3] in (COAT, ABRADE, STRIP))
+    for job, root, at_us, kind, body in sorted(mine, key=lambda row: (row[2], row[1])):
         assert job is not None
         out[job].append(Done(root, at_us, kind, body))
     return out

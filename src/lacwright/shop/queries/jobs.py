@@ -42,7 +42,8 @@ class Progress:
         }  # fmt: skip
         no = "no plan is kept with the job"
         why = {"planned": no, "left": no, "next": "the plan has no more steps" if planned else no,
-               "earliest": "nothing was done yet"}  # fmt: skip
+               "earliest": "the plan has no more steps" if planned and step is None
+               else "nothing was done yet"}  # fmt: skip
         return {**keys, "missing": {k: why[k] for k, v in keys.items() if v is None}}
 
 
@@ -132,6 +133,12 @@ def open_on(piece: Piece) -> list[str]:
     return list(rows.order_by("key").values_list("key", flat=True))
 
 
+def begun_us(job: Job) -> int | None:
+    """Return when a job was begun; None where that was taken back."""
+    rows = Event.objects.filter(root=job.opened_id, void=False)
+    return rows.values_list("at_us", flat=True).first()
+
+
 def _line(row: Mapping[str, Any]) -> dict[str, Any]:
     keys = {
         "job": row["key"], "title": row["title"], "piece": row["piece__key"],
@@ -177,7 +184,8 @@ def progress(job: Job, events: Iterable[Event], zone: dt.tzinfo) -> list[Progres
             waits[method] = own_figure(f"wait.{method}").number()
         return waits[method]
 
-    return [Progress(lane, lane.earliest_us(zone, usual(lane))) for lane in found]
+    return [Progress(lane, None if lane.steps and lane.next is None
+                     else lane.earliest_us(zone, usual(lane))) for lane in found]  # fmt: skip
 
 
 def done_of(events: Iterable[Event]) -> list[Done]:

@@ -148,6 +148,12 @@ def _agree(body: Body) -> str:
 
 
 def _open(body: Body) -> str:
+    """Return what is new in the record, then whose it is."""
+    table, whose = body.get("table", ""), _ref(body, "customer")
+    if table == "piece" and _ref(body, "piece"):
+        name = _ref(body, "piece")
+        what = panel_words(name) if body.get("kind") == "panel" else f"piece {name}"
+        return f"wrote down {what}{f' for {whose}' if whose else ''}"
     return f"wrote down {_about(body)}"
 
 
@@ -199,7 +205,9 @@ def _gone(body: Body) -> str:
 
 
 def _about(body: Body) -> str:
-    return ", ".join(f"{word} {name}" for word, name in body["refs"].items())
+    # Whose it is comes last, whatever the order in which it is kept.
+    named = sorted(body["refs"].items(), key=lambda ref: ref[0] == "customer")
+    return ", ".join(f"{word} {name}" for word, name in named)
 
 
 def _work(body: Body) -> str:

@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, Q
 
 from lacwright.plan.own import default_figure
 from lacwright.shop.facts import FLAKES
@@ -16,6 +16,7 @@ from lacwright.shop.queries import due as dues
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.preferences import own_given
 from lacwright.shop.queries.progress import ABRADE, COAT, STRIP, Done, Lane, lanes
+from lacwright.shop.queries.shut import shut_jars, shut_lots
 
 JOBS, JARS, LOTS = 20, 40, 30
 """So many are looked at, those that were touched last: what is used is what must be proved."""
@@ -100,7 +101,9 @@ def _jars() -> tuple[list[int], bool]:
     gone = Event.objects.filter(jar=OuterRef("pk"), kind="discard", void=False)
     standing = Jar.objects.filter(opened__event__void=False).exclude(Exists(gone))
     numbers = _touched_last("jar", JARS)
-    found = list(standing.filter(id__in=numbers).values_list("id", flat=True))
+    # What failed its test is told until it is poured away, however long nobody touched it.
+    wanted = Q(id__in=numbers) | Q(key__in=list(shut_jars()))
+    found = list(standing.filter(wanted).values_list("id", flat=True))
     return found, standing.exclude(id__in=numbers).exists()
 
 
@@ -110,7 +113,10 @@ def _flakes() -> list[int]:
     rows = Lot.objects.filter(kind=FLAKES, said=True, opened__event__void=False)
     there = rows.filter(Exists(used_up) | ~Exists(Event.objects.filter(
         lot=OuterRef("pk"), kind="count", void=False)))  # fmt: skip
-    return list(there.order_by("-opened").values_list("id", flat=True)[:LOTS])
+    last = list(there.order_by("-opened").values_list("id", flat=True)[:LOTS])
+    shut = shut_lots()
+    bad = there.filter(key__in=list(shut)).values_list("id", flat=True) if shut else ()
+    return list(dict.fromkeys([*last, *bad]))
 
 
 def _touched_last(word: str, most: int) -> list[int]:
@@ -123,11 +129,12 @@ def _touched_last(word: str, most: int) -> list[int]:
 def _lanes(jobs: list[Job], zone: dt.tzinfo) -> Iterable[LaneNow]:
     done: dict[int, list[Done]] = defaultdict(list)
     rows = (
-        Event.objects.filter(job__in=jobs, kind__in=(COAT, ABRADE, STRIP), void=False)
-        .order_by("at_us", "root")
+        Event.objects.filter(job__in=jobs, void=False).order_by()
         .values_list("job_id", "root_id", "at_us", "kind", "movement__body")
     )  # fmt: skip
-    for job_id, root, at_us, kind, body in rows:
+    # Picked out and sorted here: asked for kinds or an order, the database would walk all there is.
+    mine = (row for row in rows if row[3] in (COAT, ABRADE, STRIP))
+    for job_id, root, at_us, kind, body in sorted(mine, key=lambda row: (row[2], row[1])):
         assert job_id is not None
         done[job_id].append(Done(root, at_us, kind, body))
     given = own_given()

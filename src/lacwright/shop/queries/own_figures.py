@@ -1,4 +1,4 @@
-"""The shop's own figures: the usual one, what his coats say, what comes of it, what was left out.
+"""The shop's own figures: the usual one, what its coats say, what comes of it, what was left out.
 
 A figure that he gave himself goes before what was learned. Learned ones are log-normal; the
 precisions of the logarithms add (see `film.calibrate`).
@@ -39,6 +39,7 @@ from lacwright.shop.queries.own_seen import (
     SPREAD,
     Told,
 )
+from lacwright.shop.queries.own_words import LEARNED_WORDS
 from lacwright.shop.queries.preferences import own_given
 from lacwright.shop.reading import snapshot
 from lacwright.trade import table
@@ -50,15 +51,6 @@ its own mix; one learned at another cut would be wrong."""
 FEWEST = 3
 """So many are needed to tell an odd one where there is no usual figure."""
 
-_WORDS = {
-    SPREAD: "mix that leaves the jar for each m2 and coat, from the second coat on",
-    LOST: "share of the resin taken that stays in pad or brush",
-    LEFT_IN: "mix that a new pad or brush keeps",
-    DEPOSIT: "resin that lies on each m2 after one coat, at the cuts he used",
-    FILM: "dry film of one coat on sealed wood, at the cuts he used",
-    HOURS: "working time for each m2 and coat",
-    EVAPORATION: "alcohol lost from an open jar, for each m2 of its mouth",
-}
 _UNITS = {SPREAD: "ml/m2", LOST: "1", LEFT_IN: "ml", DEPOSIT: "g/m2", FILM: "um", HOURS: "h/m2",
           EVAPORATION: "g/(m2 s)"}  # fmt: skip
 _SPREADS = {SPREAD: "coat_ln_sd", DEPOSIT: "coat_ln_sd", FILM: "coat_ln_sd", LOST: "left_ln_sd",
@@ -234,7 +226,7 @@ def _line(name: str, given: Mapping[str, Figure], told: list[Told]) -> OwnLine:
     prior = prior_of(name)
     seen, left_out = _sorted_out(told, prior, small=family == LEFT_IN)
     learned = _learned(name, family, prior, seen, given)
-    return OwnLine(name, _UNITS[family], _WORDS[family], prior, given.get(name), learned,
+    return OwnLine(name, _UNITS[family], LEARNED_WORDS[family], prior, given.get(name), learned,
                    tuple(seen), tuple(left_out))  # fmt: skip
 
 

@@ -13,11 +13,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from django.db.models import Model, Q, QuerySet, Sum
+from django.db import connection
+from django.db.models import Model, QuerySet, Sum
 
-from lacwright.shop.asked import things
+from lacwright.shop.asked import chunks, rows, table_of, things
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, density_of
-from lacwright.shop.models import Event, Flow, Jar, Line, Lot, Movement, Piece
+from lacwright.shop.models import Event, Jar, Line, Lot, Movement, Piece
 from lacwright.trade import table
 
 M = TypeVar("M", bound=Model)
@@ -60,10 +61,33 @@ def told_by(methods: Iterable[str] | None = None) -> list[Told]:
     return sorted(out, key=lambda t: (t.at_us, t.movement))
 
 
+_laid: dict[str, tuple[int, str, frozenset[str]]] = {}
+"""By database: the last movement that was looked at, its seal, the methods up to there."""
+
+
 def _methods() -> list[str]:
-    rows = Event.objects.filter(kind="coat", void=False).order_by()
-    found = set(rows.values_list("movement__body__method", flat=True).distinct())
-    return sorted(method for method in found if method)
+    """Return the methods by which any coat was ever written down.
+
+    Movements never change, so only those that came since are read. The seal tells that they are
+    the same: the number of one that was given up is given again.
+    """
+    name = str(connection.settings_dict["NAME"])
+    last, seal, found = _laid.get(name, (0, "", frozenset[str]()))
+    if last and list(rows(_SEAL, also=[last])) != [(seal,)]:
+        last, found = 0, frozenset()
+    newest = next(rows(_NEWEST), None)
+    if newest is None:
+        return []
+    if newest[0] != last:
+        more = Movement.objects.filter(kind="coat", id__gt=last).order_by()
+        told = more.values_list("body__method", flat=True).distinct()
+        found |= {method for method in told if method}
+        _laid[name] = (*newest, found)
+    return sorted(found)
+
+
+_SEAL = "SELECT seal FROM shop_movement WHERE id = %s"
+_NEWEST = "SELECT id, seal FROM shop_movement ORDER BY id DESC LIMIT 1"
 
 
 def _last_coats(method: str) -> list[Event]:
@@ -91,20 +115,19 @@ class _Facts:
 
     def __init__(self, events: Sequence[Event]) -> None:
         self.lines: dict[int, dict[str, dict[int, int]]] = defaultdict(lambda: defaultdict(dict))
-        rows = (
+        sums = (
             Line.objects.filter(about__in=[e.root_id for e in events],
                                 place__kind__in=("jar", "applicator", "piece"))
             .values_list("about", "place__kind", "lot").annotate(ug=Sum("ug"))
         )  # fmt: skip
-        for about, kind, lot, ug in rows:
+        for about, kind, lot, ug in sums:
             if ug:  # what a later entry took back again adds up to nothing
                 self.lines[about][kind][lot] = ug
         self.lots = Lot.objects.in_bulk(
             {lot for by_kind in self.lines.values() for lots in by_kind.values() for lot in lots}
         )
         self.earlier = self._earlier({e.piece_id for e in events if e.piece_id})
-        self.contact, self.washed = self._applicators({e.applicator_id for e in events
-                                                       if e.applicator_id})  # fmt: skip
+        self.new = _with_new([e for e in events if e.applicator_id])
 
     def is_first(self, event: Event) -> bool:
         """Return whether it lies on wood that was bare, on one of its parts at least."""
@@ -118,11 +141,7 @@ class _Facts:
 
     def is_new(self, event: Event) -> bool:
         """Return whether its pad or brush was new or washed."""
-        if event.applicator_id is None:
-            return False
-        key = (event.at_us, event.root_id)
-        washed = max((k for k in self.washed[event.applicator_id] if k < key), default=(-1, -1))
-        return not any(washed < k < key for k in self.contact[event.applicator_id])
+        return event.root_id in self.new
 
     def grams(self, event: Event, where: str, kind: str) -> dict[Lot, float]:
         """Return what an event changed in a kind of place, of a kind of lot [g]."""
@@ -140,34 +159,46 @@ class _Facts:
     def _earlier(
         pieces: set[int],
     ) -> dict[int, list[tuple[tuple[int, int], bool, list[str]]]]:
-        rows = (
+        found = (
             Event.objects.filter(piece__in=pieces, kind__in=("coat", "strip"), void=False)
             .order_by("at_us", "root")
             .values_list("piece", "at_us", "root_id", "kind", "movement__body__parts")
         )  # fmt: skip
         out: dict[int, list[tuple[tuple[int, int], bool, list[str]]]] = defaultdict(list)
-        for piece, at_us, root, kind, parts in rows:
+        for piece, at_us, root, kind, parts in found:
             assert piece is not None
             out[piece].append(((at_us, root), kind == "strip", parts or []))
         return out
 
-    @staticmethod
-    def _applicators(
-        numbers: set[int],
-    ) -> tuple[dict[int, list[tuple[int, int]]], dict[int, list[tuple[int, int]]]]:
-        contact: dict[int, list[tuple[int, int]]] = defaultdict(list)
-        washed: dict[int, list[tuple[int, int]]] = defaultdict(list)
-        flows = (
-            Flow.objects.filter(Q(to__applicator__in=numbers)
-                                | Q(source__applicator__in=numbers, washed=True))
-            .values_list("to__applicator", "source__applicator", "washed", "at_us", "event")
-        )  # fmt: skip
-        for to, source, is_wash, at_us, event in flows if numbers else ():
-            if is_wash:
-                washed[source].append((at_us, event))
-            else:
-                contact[to].append((at_us, event))
-        return contact, washed
+
+def _with_new(events: Sequence[Event]) -> set[int]:
+    """Return the coats whose pad or brush was new or washed, by their root.
+
+    Asked of each coat, from the index of what went where: a pad has thousands of contacts.
+    """
+    places = dict(rows(_PLACES, {e.applicator_id for e in events}))
+    asked = [(e.root_id, places[e.applicator_id], e.at_us) for e in events]
+    return {root for some in chunks(asked) for (root,) in table_of(_NEW, some)}
+
+
+_PLACES = "SELECT id, place_id FROM shop_applicator WHERE id IN ({})"
+
+# New: nothing went into it before, or it was washed out after the last thing that did.
+_NEW = """
+WITH coat (root, place, at_us) AS (VALUES {}), reached AS (
+    SELECT root, place, at_us, (
+        SELECT f.id FROM shop_flow f
+        WHERE f.to_id = place AND (f.at_us, f.event_id) < (coat.at_us, root)
+        ORDER BY f.at_us DESC, f.event_id DESC LIMIT 1
+    ) AS flow FROM coat
+)
+SELECT root FROM reached LEFT JOIN shop_flow l ON l.id = flow
+WHERE flow IS NULL OR EXISTS (
+    SELECT 1 FROM shop_flow w
+    WHERE w.source_id = place AND w.washed AND (w.at_us, w.event_id) >= (l.at_us, l.event_id)
+    AND (w.at_us, w.event_id) < (reached.at_us, root)
+)
+"""
 
 
 @dataclass

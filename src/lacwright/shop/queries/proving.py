@@ -102,6 +102,8 @@ class Proof:
     @property
     def running(self) -> tuple[Tested, ...]:
         """Tests that were begun and are not decided: the last of each kind."""
+        if not self.tests:
+            return ()
         last = {t.test: t for t in self.tests}
         return tuple(t for t in last.values() if t.verdict == RUNNING)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import threading
-from collections import OrderedDict
+from collections import OrderedDict, defaultdict
 from collections.abc import Callable, Hashable
 from typing import Any, TypeVar, cast
 
@@ -21,9 +21,9 @@ from lacwright.shop.reading import snapshot
 
 T = TypeVar("T")
 MOST = 64
-"""So many answers are kept; what was not asked for longest goes first."""
+"""So many answers of a kind are kept; what was not asked for longest goes first."""
 
-_kept: OrderedDict[Hashable, Any] = OrderedDict()
+_kept: dict[Hashable, OrderedDict[Hashable, Any]] = defaultdict(OrderedDict)
 _lock = threading.Lock()
 
 
@@ -33,26 +33,28 @@ def remembered(what: Hashable, make: Callable[[], T]) -> T:
     Parameters
     ----------
     what : hashable
-        Names the question with everything it depends on beside the record.
+        Names the question with everything it depends on beside the record; of a tuple the first
+        is its kind.
     make : callable
         Works it out, from the record and the tables alone; nobody changes what it returns.
     """
     with snapshot():  # the seal and the answer are of one state
-        key = (*_state(), what)
+        key, kind = (*state(), what), what[0] if isinstance(what, tuple) else what
         with _lock:
-            if key in _kept:
-                _kept.move_to_end(key)
-                return cast(T, _kept[key])
+            mine = _kept[kind]
+            if key in mine:
+                mine.move_to_end(key)
+                return cast(T, mine[key])
         made = make()
     with _lock:
-        _kept[key] = made
-        while len(_kept) > MOST:
-            _kept.popitem(last=False)
+        mine[key] = made
+        while len(mine) > MOST:
+            mine.popitem(last=False)
     return made
 
 
-def _state() -> tuple[Hashable, ...]:
-    """Return what tells one state of a record from any other."""
+def state() -> tuple[Hashable, ...]:
+    """Return what tells one state of a record from any other; ask within a snapshot."""
     seal = next((seal for (seal,) in rows(_LAST)), None)  # from here on nobody can change it
     name, changed = str(connection.settings_dict["NAME"]), None
     if connection.vendor == "sqlite":

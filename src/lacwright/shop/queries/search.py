@@ -10,6 +10,7 @@ from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
 
 from lacwright.shop.models import Applicator, Customer, Event, Jar, Job, Lot, Piece
 from lacwright.shop.queries.movement_words import words_of
+from lacwright.shop.queries.shut import shut_jars, shut_lots
 
 MOST_WORDS = 6
 MOST_HITS = 12
@@ -50,6 +51,8 @@ class Hit:
         Of the movement of an entry.
     at_us : int or None
         When an entry was done.
+    shut : bool
+        Whether it is a jar or lot that failed its test.
     """
 
     kind: str
@@ -57,6 +60,7 @@ class Hit:
     words: str = ""
     number: int | None = None
     at_us: int | None = None
+    shut: bool = False
 
 
 @dataclass(frozen=True)
@@ -91,9 +95,13 @@ def search(text: str, *, all_coats: bool = False) -> Found:
         return Found((), None)
     groups = [_things(kind, words, " ".join(text.split())) for kind in _FIELDS]
     coats = Event.objects.filter(kind="coat", void=False)
-    more = coats.order_by("-at_us")[LATEST_COATS : LATEST_COATS + 1]
-    shallow = not all_coats and bool(more.values_list("pk", flat=True))
-    groups.append(_entries(words, coats, shallow=shallow))
+    last = [] if all_coats else list(
+        coats.order_by("-at_us").values_list("pk", flat=True)[: LATEST_COATS + 1]
+    )  # fmt: skip
+    shallow = len(last) > LATEST_COATS
+    if shallow:  # by their numbers: left to find them itself, the database reads all coats
+        coats = Event.objects.filter(pk__in=last[:LATEST_COATS])
+    groups.append(_entries(words, coats))
     return Found(tuple(g for g in groups if g.found), LATEST_COATS if shallow else None)
 
 
@@ -109,16 +117,18 @@ def _things(kind: str, words: Iterable[str], whole: str) -> Hits:
     if table is Piece:
         rows = rows.select_related("customer")
     found = list(rows.order_by(first, "-id")[: MOST_HITS + 1])
-    hits = tuple(Hit(_kind(kind, row), row.key, _about(kind, row)) for row in found[:MOST_HITS])
+    shut = _SHUT[kind]() if found and kind in _SHUT else {}
+    hits = tuple(Hit(_kind(kind, row), row.key, _about(kind, row), shut=row.key in shut)
+                 for row in found[:MOST_HITS])  # fmt: skip
     return Hits(kind, hits, len(found) > MOST_HITS)
 
 
-def _entries(words: list[str], coats: QuerySet[Event], *, shallow: bool) -> Hits:
-    some = coats.order_by("-at_us", "-root").values("pk")[:LATEST_COATS] if shallow else None
+_SHUT = {"jar": shut_jars, "lot": shut_lots}
+
+
+def _entries(words: list[str], coats: QuerySet[Event]) -> Hits:
     said = Event.objects.filter(kind__in=_WORDED, void=False).filter(_all(words, _facts(_FACTS)))
     of_coats = coats.filter(_all(words, _facts(_OF_COATS)))
-    if some is not None:
-        of_coats = of_coats.filter(pk__in=some)
     rows = [event for query in (said, of_coats)
             for event in query.select_related("movement").order_by("-at_us", "-root")
             [: MOST_HITS + 1]]  # fmt: skip

@@ -10,10 +10,10 @@ from typing import Any
 
 from lacwright.plan.piece import Lot as PlanLot
 from lacwright.plan.stock import age_word
-from lacwright.shop import clock
+from lacwright.shop import clock, names
 from lacwright.shop.asked import body_of, chunks, rows, things
 from lacwright.shop.facts import ALCOHOL, DYE, FLAKES, alcohol_of, density_of
-from lacwright.shop.models import Balance, Event, Jar, Lot, Movement, Place
+from lacwright.shop.models import Balance, Event, Jar, Lot
 from lacwright.shop.queries.contents import Contents, contents_of, resin_of
 from lacwright.shop.queries.poured import pours, with_sources
 from lacwright.shop.queries.preferences import zone as shop_zone
@@ -176,6 +176,8 @@ class JarLine:
         Of the shop.
     taints : tuple of Taint
         What failed its test and is in it: jars, lots of flakes.
+    was_there : bool
+        Whether it was there already when the record began, nobody knows how long.
     """
 
     jar: Jar
@@ -187,8 +189,9 @@ class JarLine:
     at_us: int
     zone: dt.tzinfo
     taints: tuple[Taint, ...] = ()
+    was_there: bool = False
 
-    @property
+    @cached_property
     def failed(self) -> bool:
         """Whether it is shut since it failed its test."""
         return self.proof.quarantine(self.jar.key, "jar") is not None
@@ -205,15 +208,14 @@ class JarLine:
         """Whether nothing is in it, as far as the book knows."""
         return self.contents.empty and not self.contents.unsaid
 
-    @property
+    @cached_property
     def since(self) -> dt.date | None:
         """The day from which it ages; None for a jar that was there, nobody knows how long.
 
         A bought liquid is as old as the day it was bought, at least.
         """
         bought = [h.lot.bought for h in self.contents.held if h.came_mixed and h.lot.bought]
-        opened = self.jar.opened
-        if not bought and opened is not None and opened.body.get("opening"):
+        if not bought and self.was_there:
             test = self.proof.dated("jar", self.zone)
             return None if test is None else test.on
         return min([clock.day_of(self.since_us, self.zone), *bought])
@@ -232,11 +234,12 @@ class JarLine:
     @property
     def ages_like(self) -> str:
         """The row of the table of ageing: of several resins the one that keeps shortest."""
-        resins = [resin_of(h.lot) for h in self.contents.held if h.lot.kind == FLAKES]
-        if not resins or self.contents.unknown_g > 0:
-            resins.append(Resin())
+        held = self.contents.held
+        kinds = {_ages_like(h.lot.grade, h.lot.waxed) for h in held if h.lot.kind == FLAKES}
+        if not kinds or self.contents.unknown_g > 0:
+            kinds.add(ageing_class(Resin()))
         rows = table("ageing")
-        return min(map(ageing_class, resins), key=lambda kind: rows[kind].number("value"))
+        return min(sorted(kinds), key=lambda kind: rows[kind].number("value"))
 
     @property
     def word(self) -> str:
@@ -359,6 +362,7 @@ def jars(*, at_us: int | None = None, only: Iterable[int] | None = None) -> tupl
     tests, opened = proofs("jar", places=among), _opened(among)
     since = _with_older(opened, among)
     bad, bad_lots = poured_in(among, tests), of_lots(inside.values())
+    old = _there_before(only)
     moment, zone = clock.now_us() if at_us is None else at_us, shop_zone()
 
     def line(jar: Jar) -> JarLine:
@@ -366,25 +370,28 @@ def jars(*, at_us: int | None = None, only: Iterable[int] | None = None) -> tupl
         taints = (*with_proof(bad.get(jar.place_id, ()), mine), *bad_lots.get(place.place, ()))
         at = opened[jar.place_id]
         return JarLine(jar, place, at, since.get(jar.place_id, at), gone.get(jar.id),
-                       mine, moment, zone, taints)  # fmt: skip
+                       mine, moment, zone, taints, jar.opened_id in old)  # fmt: skip
 
     return tuple(line(jar) for jar in found)
 
 
 def _standing(only: Iterable[int] | None) -> list[Jar]:
-    """Return jars that were not taken back, by name, with their places and what made them."""
+    """Return jars that were not taken back, by name, with their places."""
     head, tail = "JOIN shop_event e ON e.root_id = t.opened_id WHERE NOT e.void", "ORDER BY t.key"
     some = () if only is None else (list(only),)
     found = things(Jar, f"{head} {'AND t.id IN ({})' if some else ''} {tail}", *some)
-    for part in chunks(found):
-        places = {p.id: p for p in things(Place, _NUMBERED, [jar.place_id for jar in part])}
-        made = {m.id: m for m in things(Movement, _NUMBERED, [jar.opened_id for jar in part])}
-        for jar in part:
-            jar.place, jar.opened = places[jar.place_id], made[jar.opened_id or 0]
+    for jar in found:
+        jar.place = names.place_of(Jar, jar.place_id, jar.key)
     return found
 
 
-_NUMBERED = "WHERE t.id IN ({})"
+def _there_before(only: Iterable[int] | None) -> set[int]:
+    """Return what wrote down the jars that were there already when the record began.
+
+    Only a liquid that was filled in can have been; thousands of mixes are not read for it.
+    """
+    found = rows(_FILLED) if only is None else rows(f"{_FILLED} AND j.id IN ({{}})", list(only))
+    return {movement for movement, body in found if body_of(body).get("opening")}
 
 
 def lot_line(lot: Lot, *, at_us: int | None = None) -> LotLine:
@@ -437,6 +444,11 @@ def _with_older(opened: Mapping[int, int], among: Iterable[int] | None) -> dict[
 
 
 @lru_cache(maxsize=AGES)
+def _ages_like(grade: str, waxed: bool | None) -> str:
+    return ageing_class(resin_of(Lot(grade=grade, waxed=waxed)))
+
+
+@lru_cache(maxsize=AGES)
 def _aged(kind: str, mixed: dt.date, on: dt.date, test: DatedTest | None) -> Age:
     return age(kind=kind, mixed=mixed, on=on, test=test)
 
@@ -466,6 +478,11 @@ _CAME = """
 SELECT k.id, e.at_us, m.body FROM shop_lot k
 JOIN shop_event e ON e.root_id = k.opened_id JOIN shop_movement m ON m.id = e.movement_id
 WHERE NOT e.void AND e.kind = 'receive'
+"""
+
+_FILLED = """
+SELECT m.id, m.body FROM shop_jar j JOIN shop_movement m ON m.id = j.opened_id
+WHERE m.kind = 'fill'
 """
 
 _DISCARDED = """

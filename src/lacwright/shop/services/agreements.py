@@ -91,7 +91,7 @@ def _panel(name: str | None, what: str) -> str | None:
 def _price(price: Decimal, what: str) -> Decimal:
     if not price.is_finite() or abs(price) > MOST or (price < 0 and what != "change"):
         raise Refusal("--price", f"{price} is not a price", "write e.g. 48.50")
-    return price
+    return price if price else price.copy_abs()  # nothing has no sign
 
 
 def _recompose(body: Mapping[str, Any], changes: Mapping[str, Any]) -> Body:

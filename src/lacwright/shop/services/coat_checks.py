@@ -12,8 +12,9 @@ from lacwright.shop import clock, names
 from lacwright.shop.asked import rows
 from lacwright.shop.facts import ALCOHOL
 from lacwright.shop.ledger import UNACCOUNTED
-from lacwright.shop.models import Applicator, Jar, Movement
+from lacwright.shop.models import Applicator, Jar, Job, Movement
 from lacwright.shop.queries.contents import contents
+from lacwright.shop.queries.jobs import begun_us
 from lacwright.shop.queries.preferences import zone
 from lacwright.shop.queries.tainted import Taint, taints_at
 
@@ -34,7 +35,20 @@ def check_coat(made: Movement) -> list[str]:
     jar = names.named(Jar, refs["jar"])
     assert jar is not None
     pad = names.named(Applicator, refs["applicator"]) if refs.get("applicator") else None
-    return [*_of_what_stayed(made, jar, pad), *_of_the_tests(made, jar, pad)]
+    return [*_of_the_start(made), *_of_what_stayed(made, jar, pad),
+            *_of_the_tests(made, jar, pad)]  # fmt: skip
+
+
+def _of_the_start(made: Movement) -> list[str]:
+    """Return what to say of a coat that is dated before its job was begun."""
+    name = made.body["refs"].get("job")
+    job = None if name is None else names.named(Job, name)
+    begun = None if job is None else begun_us(job)
+    if job is None or begun is None or made.at_us >= begun:
+        return []
+    there = zone()
+    return [f"It is dated {clock.plain(made.at_us, there)}, before job '{job.key}' was begun at "
+            f"{clock.plain(begun, there)}: check both times."]  # fmt: skip
 
 
 def _of_what_stayed(made: Movement, jar: Jar, pad: Applicator | None) -> list[str]:

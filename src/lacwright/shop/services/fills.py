@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from lacwright.figures import Refusal
+from lacwright.figures.spoken import a_cut
 from lacwright.shop.amounts import check_amount, in_units
 from lacwright.shop.facts import ALCOHOL, FLAKES, OTHER, alcohol_of, density_of
 from lacwright.shop.ledger import Amount, Move, come, grams, millilitres
@@ -73,7 +74,7 @@ def _fill(jar: Jar, facts: Mapping[str, Any], liquid: Liquid | None) -> Body:
     if amount is not None and amount["u"] == "all":
         raise Refusal("--amount", "all of what", "write e.g. 500 ml")
     if cut is not None and not 0 < cut <= STRONGEST:
-        raise Refusal("--cut", f"a {cut:g}-lb cut is on no label", "write e.g. 2")
+        raise Refusal("--cut", f"{a_cut(cut, 6)} is on no label", "write e.g. 2")
     moves = _unknown(jar, amount, facts, liquid) if cut is None else _claimed(
         jar, amount, cut, facts, liquid
     )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Sum
 
 from lacwright.figures import Caution, Figure, Refusal
+from lacwright.figures.spoken import a_cut
 from lacwright.shop.asked import things
 from lacwright.shop.facts import ALCOHOL, FLAKES
 from lacwright.shop.ledger import AIR, UNACCOUNTED
@@ -52,9 +53,9 @@ def says(inside: Contents) -> list[str]:
     out = []
     rows, cut = table("solution"), inside.numbers[0]["cut_lb_per_gal"]
     if cut is not None and cut < rows["cut_odd_low"].number("value"):
-        out.append(f"That is a {cut:.2g}-lb cut, hardly any resin: was an ounce meant for a gram?")
+        out.append(f"That is {a_cut(cut, 2)}, hardly any resin: was an ounce meant for a gram?")
     if cut is not None and cut > rows["cut_odd_high"].number("value"):
-        out.append(f"That is a {cut:.3g}-lb cut, too thick to pour: was a gram meant for an ounce?")
+        out.append(f"That is {a_cut(cut)}, too thick to pour: was a gram meant for an ounce?")
     for held in inside.held:
         if held.lot.kind == ALCOHOL:
             verdict, why = suits_lac(held.lot)

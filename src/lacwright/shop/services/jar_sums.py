@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from lacwright.figures import Refusal, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read
+from lacwright.figures.spoken import a_cut
 from lacwright.shop import names
 from lacwright.shop.facts import ALCOHOL, FLAKES, alcohol_of
 from lacwright.shop.ledger import Amount, grams, millilitres
@@ -105,8 +106,8 @@ def to_cut_amount(
                       "nothing is to be added")  # fmt: skip
     if (flakes_g > DUST) != (lot.kind == FLAKES):
         wanted = "flakes" if flakes_g > DUST else "alcohol"
-        raise Refusal("--with", f"jar '{jar.key}' is a {now:.3g}-lb cut: for a {to_cut:.3g}-lb "
-                      f"cut it needs {wanted}, and lot '{lot.key}' is {lot.kind}",
+        raise Refusal("--with", f"jar '{jar.key}' is {a_cut(now)}: for {a_cut(to_cut)} "
+                      f"it needs {wanted}, and lot '{lot.key}' is {lot.kind}",
                       f"name a lot of {wanted}")  # fmt: skip
     amount = grams(flakes_g) if lot.kind == FLAKES else millilitres(alcohol_ml)
     return amount, {"cut_before": now, "left_before_ml": float(mix.solution_ml),

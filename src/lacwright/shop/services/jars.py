@@ -15,11 +15,13 @@ from lacwright.shop.ledger import AIR, WASTE, Amount
 from lacwright.shop.models import Jar, Lot, Movement
 from lacwright.shop.services import jar_bodies as bodies
 from lacwright.shop.services.amend import write_body
+from lacwright.shop.services.amount_remarks import beyond_the_book, large, of_takes
 from lacwright.shop.services.describing import describe
 from lacwright.shop.services.jar_answers import added, after, lost
 from lacwright.shop.services.jar_bodies import GRADE, JAR, LOT, SPIRIT
 from lacwright.shop.services.jar_sums import to_cut_amount
 from lacwright.shop.services.lot_remarks import early_lots, short
+from lacwright.shop.services.lots import short_text
 from lacwright.shop.writing import Answer, Entry, Writer, write
 
 __all__ = [
@@ -92,7 +94,7 @@ def mix_jar(
         body = bodies.mix(row, facts, at_us=w.at_us)
         row.opened = write_body(w, "mix", body)
         row.save()
-        return _with_remarks(after(row, w, takes=body.facts["takes"]), row.opened)
+        return _with_remarks(after(row, w, takes=body.facts["takes"]), row, row.opened)
 
     return write("mix_jar", request, entry, do)
 
@@ -141,7 +143,8 @@ def fill_jar(
     def do(w: Writer) -> dict[str, Any]:
         row = _new_jar(jar, purpose, tare_g, mouth_mm, note)
         fill(w, row, liquid)
-        return after(row, w)
+        told = after(row, w)
+        return {**told, "says": [*told["says"], *large([amount])]}
 
     return write("fill_jar", request, entry, do)
 
@@ -180,8 +183,12 @@ def pour(
                  "in_spite": in_spite.strip()}  # fmt: skip
         body = bodies.pour(row, facts, at_us=w.at_us)
         made = write_body(w, "pour", body)
-        return {**after(row, w), "to": body.facts["to"], "poured": added(made, body.facts["to"]),
-                "short": short(made)}  # fmt: skip
+        told, lacking = after(row, w), short(made)
+        poured = added(made, body.facts["to"])
+        odd = [*large([amount]),
+               *beyond_the_book(poured["g"], sum(lacking.values()), f"jar {row.key}")]  # fmt: skip
+        return {**told, "to": body.facts["to"], "poured": poured, "short": lacking,
+                "says": [*told["says"], *odd]}  # fmt: skip
 
     request = {"jar": jar, "to_kind": to_kind, "to_name": to_name, "amount": amount,
                "in_spite": in_spite}  # fmt: skip
@@ -221,7 +228,7 @@ def add_to_jar(
             at_us=w.at_us,
         )
         made = write_body(w, "add", body)
-        return _with_remarks(after(row, w, takes=body.facts["takes"]), made)
+        return _with_remarks(after(row, w, takes=body.facts["takes"]), row, made)
 
     return write("add_to_jar", {"jar": jar, "takes": said, "why": why, "in_spite": in_spite},
                  entry, do)  # fmt: skip
@@ -265,7 +272,7 @@ def correct_jar(
         )
         made = write_body(w, "add", body)
         told = {**after(row, w, takes=body.facts["takes"]), "how": why, **change}
-        return _with_remarks(told, made)
+        return _with_remarks(told, row, made)
 
     return write("correct_jar", {"jar": jar, "to_cut": to_cut, "lot": lot, "in_spite": in_spite},
                  entry, do)  # fmt: skip
@@ -340,15 +347,18 @@ def describe_jar(*, jar: str, changes: Mapping[str, Any], entry: Entry) -> Answe
                 raise Refusal(name, "it is not part of the description of a jar",
                               nearest(name, fields))  # fmt: skip
         _check_size(changes.get("tare_g"), changes.get("mouth_mm"))
+        short_text(str(changes.get("purpose") or ""), "--purpose")
         made = describe(w, "jar", row, changes)
         return {**after(row, w), "was": made.body["was"], "now": made.body["now"]}
 
     return write("describe_jar", {"jar": jar, "changes": dict(changes)}, entry, do)
 
 
-def _with_remarks(told: dict[str, Any], made: Movement) -> dict[str, Any]:
-    """Return an answer with what is odd about the lots that were taken of."""
-    return {**told, "short": short(made), "says": [*told["says"], *early_lots(made)]}
+def _with_remarks(told: dict[str, Any], jar: Jar, made: Movement) -> dict[str, Any]:
+    """Return an answer with what is odd about the lots that were taken of, and how much of them."""
+    lacking = short(made)
+    odd = of_takes(told["takes"], added(made, jar.place.key)["lots"], lacking)
+    return {**told, "short": lacking, "says": [*told["says"], *odd, *early_lots(made)]}
 
 
 def _new_jar(
@@ -356,7 +366,8 @@ def _new_jar(
 ) -> Jar:  # fmt: skip
     key = names.new(Jar, name, "jar")
     _check_size(tare_g, mouth_mm)
-    row = Jar(key=key, purpose=purpose.strip()[:80], tare_g=tare_g, mouth_mm=mouth_mm, note=note)
+    row = Jar(key=key, purpose=short_text(purpose, "--purpose"), tare_g=tare_g,
+              mouth_mm=mouth_mm, note=note)  # fmt: skip
     row.place = names.new_place(Jar, key)
     row.save()
     return row

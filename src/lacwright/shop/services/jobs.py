@@ -9,6 +9,7 @@ from typing import Any
 from lacwright.figures import Refusal
 from lacwright.shop import clock, names
 from lacwright.shop.models import Event, Job, Piece
+from lacwright.shop.queries.jobs import begun_us, open_on
 from lacwright.shop.queries.preferences import zone
 from lacwright.shop.services import work as said
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
@@ -71,7 +72,7 @@ def start_job(
         reason = said.text_of(in_spite, "--in-spite")
         _refuse_stops(stops, reason)
         if len(piece_file) > LONGEST_FILE:
-            raise Refusal("PIECE.toml", "it is larger than 1 MB", "it is a few pages of text")
+            raise Refusal("the piece file", "it is larger than 1 MB", "it is a few pages of text")
         row = Piece.objects.filter(key=piece_name.strip()).first()
         made_new = row is None or names.is_gone(row)
         if row is None:
@@ -79,6 +80,7 @@ def start_job(
                             areas_m2=areas_m2 or {}, note="", where="--piece")  # fmt: skip
         elif made_new:
             names.find(Piece, row.key, "--piece")  # refuses one that was taken back
+        says = [] if made_new else _of_others(open_on(row))
         started = Job.objects.create(key=key, piece=row, title=title.strip(), plan=plan,
                                      piece_file=piece_file, promised=promised)  # fmt: skip
         body = Body({"job": key, "piece": row.key}, facts={
@@ -92,7 +94,8 @@ def start_job(
             _fill_in(w, row, areas_m2 or {}, customer)
         return {"job": key, "piece": row.key, "new_piece": made_new, "planned": plan is not None,
                 "planned_coats": None if plan is None else plan["planned_coats"],
-                "promised": promised and promised.isoformat(), "in_spite": reason}  # fmt: skip
+                "promised": promised and promised.isoformat(), "in_spite": reason,
+                "says": [*says, *_of_the_promise(promised, w.at_us)]}  # fmt: skip
 
     return write("start_job", request, entry, do)
 
@@ -162,15 +165,33 @@ def describe_job(*, job: str, changes: Mapping[str, Any], entry: Entry) -> Answe
                 raise Refusal(field, "it is not part of the description of a job",
                               "use one of: title, promised, note")  # fmt: skip
         describe(w, "job", row, changes)
-        return {"job": row.key, **request}
+        begun = begun_us(row)
+        says = [] if begun is None else _of_the_promise(changes.get("promised"), begun)
+        return {"job": row.key, **request, "says": says}
 
     return write("describe_job", {"job": job, "changes": request}, entry, do)
 
 
+def _of_others(names_open: list[str]) -> list[str]:
+    """Return what to say of jobs that are open on the piece: two may run, on top and back."""
+    return [f"Job '{name}' is open on this piece too: say with every coat which job it is for, and "
+            f"close '{name}' if it is over." for name in names_open]  # fmt: skip
+
+
+def _of_the_promise(promised: dt.date | None, begun: int) -> list[str]:
+    """Return what to say of a day that was over when the job was begun: it may well be late."""
+    day = clock.day_of(begun, zone())
+    if promised is None or promised >= day:
+        return []
+    return [f"The promised day, {promised}, is before the job was begun, on {day}: if that is a "
+            "slip, put it right in the description of the job."]  # fmt: skip
+
+
 def _refuse_stops(stops: list[Mapping[str, Any]], reason: str) -> None:
     if stops and not reason:
+        told = " ".join(str(s["text"]) for s in stops).rstrip(".")
         raise Refusal(
-            "PIECE.toml", "the plan has a stop: " + " ".join(str(s["text"]) for s in stops),
+            "--in-spite", f"the plan has a stop, and no reason is given: {told}",
             "change the plan; if you begin all the same, say why with --in-spite 'the reason': "
             "stop and reason are kept with the job",
         )  # fmt: skip
@@ -183,8 +204,8 @@ def _refuse_hand_over(row: Job, delivered: dt.date | None, now_us: int) -> None:
     if delivered > clock.day_of(now_us, there):
         raise Refusal("--delivered", f"{delivered} is still to come; a record holds what was done",
                       "close the job on that day, or leave the day out")  # fmt: skip
-    begun = Event.objects.filter(root=row.opened_id, void=False).first()
-    if begun is not None and delivered < (day := clock.day_of(begun.at_us, there)):
+    begun = begun_us(row)
+    if begun is not None and delivered < (day := clock.day_of(begun, there)):
         raise Refusal("--delivered", f"{delivered} is before the job was begun, on {day}",
                       "check the day and the job")  # fmt: skip
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from decimal import Decimal
 from typing import Any
 
 from lacwright.figures import Refusal, nearest
 from lacwright.shop import clock, names
 from lacwright.shop.amounts import PIECES, check_amount, in_units
-from lacwright.shop.facts import ABRASIVE, ALCOHOL, FLAKES, KINDS, density_of
+from lacwright.shop.facts import ABRASIVE, ALCOHOL, FLAKES, KINDS, OTHER, density_of
 from lacwright.shop.ledger import AIR, UNACCOUNTED, WASTE, Amount, come, found
-from lacwright.shop.models import Line, Lot
+from lacwright.shop.models import KEY, Line, Lot
 from lacwright.shop.queries import shelf
 from lacwright.shop.queries.preferences import zone
 from lacwright.shop.queries.suiting import suits_lac
@@ -194,6 +194,48 @@ def new_lot(
     return lot
 
 
+def faults_of(
+    *, name: str, kind: str, unit: str, amount: Amount | None, described: Mapping[str, Any],
+    now_us: int, but: Collection[str] = (),
+) -> list[Refusal]:  # fmt: skip
+    """Return all that is wrong with a new lot, where `new_lot` tells the first of it alone.
+
+    Parameters
+    ----------
+    name, kind, unit, amount, described
+        As for `new_lot`.
+    now_us : int
+        When it is written down: nothing was bought later.
+    but : collection of str
+        What could not be read, and is told already: "name", "kind", "amount", or fields of
+        `described`; what rests on it is not judged.
+    """
+    found: list[Refusal] = []
+
+    def judge(how: Callable[[], Any], *needs: str) -> None:
+        if any(need in but for need in needs):
+            return
+        try:
+            how()
+        except Refusal as refusal:
+            if all(str(refusal) != str(other) for other in found):
+                found.append(refusal)
+
+    judge(lambda: names.new(Lot, name, "lot"), "name")
+    lot = Lot(key=name, kind=kind, unit=unit)
+    judge(lambda: check_amount(amount, "--amount", of=kind, unit=unit), "kind", "amount")
+    for group in (("grade", "waxed"), ("waxed",), ("bleached",), ("alcohol",), ("supplier",),
+                  ("batch",), ("price_for",), ("price", "price_for"), ("order_below",),
+                  ("density_g_ml",)):  # fmt: skip
+        some = {field: described[field] for field in group}
+        needs = ("kind", *(("amount",) if "price" in group else ()))
+        judge(lambda some=some: _described(lot, some, came=amount),  # type: ignore[misc]
+              *needs, *group)  # fmt: skip
+    judge(lambda: _check_price(described["price"]), "price")
+    judge(lambda: _refuse_to_come(described["bought"], now_us), "bought")
+    return found
+
+
 def unsaid_lot(*, kind: str, name: str, where: str) -> Lot:
     """Return the lot that stands for a grade or an alcohol of which nobody said which lot it was.
 
@@ -219,6 +261,21 @@ def unsaid_lot(*, kind: str, name: str, where: str) -> Lot:
     lot.place = names.new_place(Lot, key)
     lot.save()
     return lot
+
+
+def short_text(text: str, where: str) -> str:
+    """Return a text of a label, tidied.
+
+    Raises
+    ------
+    Refusal
+        For one that is longer than the record has room for: nothing is cut off unseen.
+    """
+    text = text.strip()
+    if len(text) > KEY:
+        raise Refusal(where, f"it has {len(text)} characters, {KEY} are the most",
+                      "write the rest as a note")  # fmt: skip
+    return text
 
 
 def plain(changes: Mapping[str, Any]) -> dict[str, Any]:
@@ -248,14 +305,15 @@ def _described(
         name: said[name]
         for name in ("waxed", "bleached", "density_g_ml", "bought", "price") if name in said
     }  # fmt: skip
-    fields |= {name: str(said[name]).strip()[:80] for name in ("supplier", "batch") if name in said}
+    fields |= {name: short_text(str(said[name]), f"--{name}") for name in ("supplier", "batch")
+               if name in said}  # fmt: skip
     if "note" in said:
         fields["note"] = str(said["note"])
     if "grade" in said:
         fields |= _grade(lot, str(said["grade"]), said.get("waxed"), where or "--grade")
     if "alcohol" in said and str(said["alcohol"]).strip():
         if lot.kind != ALCOHOL:
-            raise Refusal("--alcohol", f"a lot of {lot.kind} has no composition of alcohol",
+            raise Refusal("--alcohol", f"a lot of {_kind_words(lot)} has no composition of alcohol",
                           "leave it out, or write --kind alcohol")  # fmt: skip
         parts = read_alcohol(str(said["alcohol"]), where=where or "--alcohol").parts
         fields["parts"] = None if parts is None else dict(parts)
@@ -264,6 +322,8 @@ def _described(
     _check_wax(lot, fields)
     _check_density(lot, fields.get("density_g_ml"))
     _check_price(fields.get("price"))
+    if fields.get("price") == 0:
+        fields["price"] = fields["price"].copy_abs()  # nothing has no sign
     density = density_of(_like(lot, fields))
     if said.get("price") is not None or said.get("price_for") is not None:
         fields["price_for_u"] = _price_for(lot, said, came, density)
@@ -275,13 +335,17 @@ def _described(
     return fields
 
 
+def _kind_words(lot: Lot) -> str:
+    return "another kind" if lot.kind == OTHER else lot.kind
+
+
 def _grade(lot: Lot, text: str, waxed: bool | None, where: str) -> dict[str, Any]:
     if not text.strip():
         return {"grade": ""}
     if lot.kind == ABRASIVE:
         return {"grade": table("abrasives").find(text, where).key}
     if lot.kind != FLAKES:
-        raise Refusal(where, f"a lot of {lot.kind} has no grade",
+        raise Refusal(where, f"a lot of {_kind_words(lot)} has no grade",
                       "leave it out, or write it in --note")  # fmt: skip
     row, wax = read_grade(text, where=where)
     fields: dict[str, Any] = {"grade": row.key}
@@ -296,7 +360,7 @@ def _grade(lot: Lot, text: str, waxed: bool | None, where: str) -> dict[str, Any
 def _check_wax(lot: Lot, fields: Mapping[str, Any]) -> None:
     for name in ("waxed", "bleached"):
         if fields.get(name) is not None and lot.kind != FLAKES:
-            raise Refusal(f"--{name}", f"a lot of {lot.kind} is neither {name} nor not",
+            raise Refusal(f"--{name}", f"a lot of {_kind_words(lot)} is neither {name} nor not",
                           "leave it out")  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from lacwright.figures import Figure, Refusal, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read
+from lacwright.figures.spoken import a_cut
 from lacwright.shop import names
 from lacwright.shop.models import Described, Event, Jar, Lot, Piece
 from lacwright.shop.queries.contents import contents
@@ -238,12 +239,12 @@ def _residue(
         )) for density in result["alcohol_g_ml"]
     )  # fmt: skip
     out = {**result, "cut_lb_per_gal": middle, "cut_low": low, "cut_high": high}
-    says = [f"The dried sample says a {middle:.3g}-lb cut."]
+    says = [f"The dried sample says {a_cut(middle)}."]
     if low != high:
         says.append(f"Its alcohol is not known: {low:.3g} to {high:.3g}.")
     book = result["book_cut_lb_per_gal"]
     says.append("The book has no cut for it." if book is None
-                else f"The book has a {book:.3g}-lb cut.")  # fmt: skip
+                else f"The book has {a_cut(book)}.")  # fmt: skip
     return out, Verdict(NOT_JUDGED, tuple(says))
 
 

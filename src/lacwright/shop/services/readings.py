@@ -8,7 +8,7 @@ from typing import Any
 from lacwright.figures import Refusal
 from lacwright.shop import names
 from lacwright.shop.models import Event, Job
-from lacwright.shop.readings_csv import ReadingRow, all_wrong, temperature
+from lacwright.shop.readings_csv import ReadingRow, all_wrong, temperature, twice
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.work import finite, number
 from lacwright.shop.writing import AHEAD_US, Answer, Entry, Writer, write
@@ -98,7 +98,8 @@ def import_readings(*, rows: Sequence[ReadingRow], entry: Entry) -> Answer:
             write_body(w, KIND, body, at_us=row.at_us)
             written += 1
         return {"written": written, "already_there": len(rows) - written, "from_us": first,
-                "until_us": last}  # fmt: skip
+                "until_us": last, "shown_twice": sum(1 for row in rows if row.second),
+                "says": twice(rows)}  # fmt: skip
 
     request = {"rows": [{"at_us": row.at_us, **row.facts()} for row in rows]}
     return write("import_readings", request, entry, do)

@@ -7,7 +7,7 @@ from typing import Any
 from lacwright.figures import Refusal
 from lacwright.shop.models import Lot
 from lacwright.shop.queries import shelf
-from lacwright.shop.services.lots import plain, write_lot
+from lacwright.shop.services.lots import faults_of, plain, write_lot
 from lacwright.shop.stock_list import StockList
 from lacwright.shop.writing import Answer, Entry, Writer, write
 
@@ -34,7 +34,12 @@ def import_stock(
 
     def do(w: Writer) -> dict[str, Any]:
         lots: list[Lot] = []
-        wrong: list[tuple[int, Refusal]] = []
+        wrong = [
+            (row.line, row.place(refusal, stock.file))
+            for row in (*stock.rows, *stock.odd)
+            for refusal in faults_of(**row.lot, now_us=w.written_us, but=row.unread)
+        ]
+        stock.refuse(wrong)
         for row in stock.rows:
             try:
                 lots.append(write_lot(w, **row.lot, opening=opening))
