@@ -46,6 +46,7 @@ ABOUT = {
     "drying_activity": "Activity of solvents in each other (NRTL).",
     "drying_bands": "Bands of an hour table by calibration.",
     "drying_boards": "What a coat lies on: heat.",
+    "drying_changes": "Steps and ends of the changes that an hour table tries.",
     "drying_in_resin": "Solvents in the resin.",
     "drying_solvents": "Solvents of a drying coat.",
     "ethanol_water": "Coefficients of the density of ethanol and water.",

@@ -24,7 +24,10 @@ BY_NAME = ("mixes", "grades", "composition", "areas_m2", "short", "was", "now", 
            "changed", "lots")  # fmt: skip
 RECORD = Path(__file__).parent / "record_examples.txt"
 
+PANEL = ("--wet", "100 um", "--size", "100x100 mm", "--cut", "2", "--alcohol", "ethanol-190",
+         "--temp", "20", "--rh", "45 %", "--board", "maple", "--thickness", "20 mm")  # fmt: skip
 TABLE, UKULELE, CLASS = (f"examples/{n}.toml" for n in ("table", "ukulele", "class"))
+FORECAST = "examples/forecast.csv"
 EXAMPLES = {
     "plan": [
         ["plan", TABLE, "--now", "2027-02-15", "--draws", "20"],
@@ -89,6 +92,23 @@ EXAMPLES = {
     ],
     "unwrap": [
         ["unwrap", "--first", "4", "--later", "9 after 30 min", "--temp", "22", "--rh", "50 %"],
+    ],
+    "dry": [
+        ["dry", "--method", "brush", "--alcohol", "ethanol-190", "--temp", "20", "--rh", "45 %",
+         "--after", "pad 2 h ago", "--vapour", "ethanol 100 ppm", "--plot", "film.svg"],
+        ["dry", "--method", "brush", "--alcohol", "ethanol-190", "--temp", "20", "--rh", "80 %"],
+    ],
+    "hours": [
+        ["hours", FORECAST, "--piece", TABLE, "--no-record", "--until", "2027-03-01 01:00"],
+        ["hours", FORECAST, "--method", "brush", "--alcohol", "ethanol-190", "--after",
+         "pad 2 h ago", "--from", "2027-03-02 11:00", "--until", "2027-03-02 13:00"],
+        ["hours", FORECAST, "--own-chill", "5", "--own-margin", "2"],
+    ],
+    "calibrate-drying": [
+        ["calibrate-drying", "--name", "panel", *PANEL, "--touch-dry", "7 min", "--print-free",
+         "22 min", "--keep", "mine.toml"],
+        ["calibrate-drying", "--name", "panel", *PANEL, "--touch-dry", "7 min"],
+        ["calibrate-drying", "--name", "lid", *PANEL, "--whitened"],
     ],
     "names": [["names", "methods"]],
 }  # fmt: skip

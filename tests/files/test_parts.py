@@ -1,5 +1,6 @@
 """The `[[part]]` tables: every shape, every way of going wrong."""
 
+import re
 import tomllib
 
 import pytest
@@ -158,7 +159,7 @@ wood = "ash"
     [
         ('shape = "panle"\nsize = "1x1x1 m"', "did you mean 'panel'"),
         ("", "shape: it is missing"),
-        ("shape = 3", "shape: it is missing"),
+        ("shape = 3", "shape: 3 is not a shape"),
         ('shape = "panel"\nsize = "100x20 mm"', "length x width x thickness"),
         ('shape = "panel"\nsize = [100, 20, 2]', "size: it is not a size"),
         ('shape = "panel"\nsize = "100x0x2 mm"', "size"),
@@ -254,3 +255,21 @@ def test_a_toml_file_and_what_can_be_wrong_with_it(tmp_path):
         load_toml(tmp_path)
     with pytest.raises(Refusal):
         load_toml("a\0b")
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ('count = "2"', "count: '2' is not a whole number; write e.g. 2, without quotes."),
+        ("count = 0", "count: 0 is below 1; write more."),
+        ("name = 3", "name: 3 is not text; write it in quotes."),
+        ("colour = 1", "colour: nothing is called 'colour' here;"),
+    ],
+)
+def test_faults_are_told_in_the_words_of_who_writes_the_file(line, says):
+    lines = {"name": 'name = "p"', "count": "count = 1", **{line.split()[0]: line}}
+    text = '[[part]]\nshape = "panel"\nwood = "beech"\nsize = "400x300x20 mm"\n'
+    with pytest.raises(Refusal) as refused:
+        read_parts(tomllib.loads(text + "\n".join(lines.values()))["part"])
+    assert says in str(refused.value)
+    assert not re.search(r"input|valid|integer|string|None|\bkey\b", str(refused.value))

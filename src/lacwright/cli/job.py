@@ -20,6 +20,7 @@ COMMANDS = {
     "describe": ("lacwright.cli.job_start:describe_", "Change title, promised day or note."),
     "close": ("lacwright.cli.job_start:close_", "Close a job."),
     "show": ("lacwright.cli.job_show:show_", "How far a job has come, and what comes next."),
+    "wet": ("lacwright.cli.job_wet:wet_", "The wet coat on it: when it is ready for the next."),
     "list": ("lacwright.cli.job_show:list_", "The jobs, the promised day first."),
     "needs": ("lacwright.cli.job_show:needs_", "What is short for the coming jobs."),
 }

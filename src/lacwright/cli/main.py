@@ -26,6 +26,12 @@ COMMANDS = {
     "film": ("lacwright.cli.film:film", "Film after every coat and sanding, flats and edges."),
     "spread": ("lacwright.cli.spread:spread", "Spreading rate to wet and dry film."),
     "climate": ("lacwright.cli.climate:climate", "Dew point and wood moisture of a room."),
+    "dry": ("lacwright.cli.dry:dry", "A wet coat: chill, haze, when it is ready."),
+    "hours": ("lacwright.cli.hours:hours", "Usable hours of a forecast: go, wait or change."),
+    "calibrate-drying": (
+        "lacwright.cli.calibrate_drying:calibrate_drying",
+        "Own drying figures from a timed coat.",
+    ),
     "unwrap": ("lacwright.cli.unwrap:unwrap", "When a cold piece may be unwrapped and coated."),
     "job": ("lacwright.cli.job:job", "Jobs: plan, coats, sandings, faults, agreements."),
     "piece": ("lacwright.cli.piece:piece", "Pieces and panels, and what is on them."),

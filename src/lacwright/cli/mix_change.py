@@ -28,6 +28,7 @@ from lacwright.cli.mix_common import (
 )
 from lacwright.cli.show import brief, only_one
 from lacwright.figures import Figure, Refusal, computed, exact, given, nearest, unknown
+from lacwright.figures.spoken import an
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution import (
     Alcohol,
@@ -249,7 +250,7 @@ def correct_(
     lines = [
         f"Add {add} to the {ml(keys['left_ml'])} that are left: makes {ml(keys['solution_ml'])} "
         f"of {cut_words(keys['cut_lb_per_gal'])}.",
-        f"What was mixed is a {cut_words(float(wrong.cut_lb_per_gal))}.",
+        f"What was mixed is {an(cut_words(float(wrong.cut_lb_per_gal)))}.",
         *band_line(out, {"add_resin_g": "flakes to add", "add_alcohol_ml": "alcohol to add"}, WHY),
         *ready_line(out.figures["ready_after_h"]),
         *_coats(out, bench, wrong, coats_laid, coats_planned, (planned_cut or to, to), spread),

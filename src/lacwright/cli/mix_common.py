@@ -21,6 +21,7 @@ from lacwright.cli.show import (
 from lacwright.figures import Caution, Figure, Num, Refusal, central, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_weight
+from lacwright.figures.spoken import an
 from lacwright.solution import (
     NOT_STATED,
     Alcohol,
@@ -133,11 +134,11 @@ class Bench:
         if self.odd:
             return
         if cut < rows["cut_odd_low"].number("value"):
-            raise Refusal(where, f"that is a {brief(cut)}-lb cut, hardly any resin",
+            raise Refusal(where, f"that is {an(brief(cut))}-lb cut, hardly any resin",
                           "was an ounce meant for a gram (2 oz is 56.7 g), or a cup for a "
                           "gallon? add --odd if it is meant")  # fmt: skip
         if cut > rows["cut_odd_high"].number("value"):
-            raise Refusal(where, f"that is a {brief(cut)}-lb cut, too thick to pour",
+            raise Refusal(where, f"that is {an(brief(cut))}-lb cut, too thick to pour",
                           "was a gram meant for an ounce, or a pint for a cup? add --odd if it "
                           "is meant")  # fmt: skip
 

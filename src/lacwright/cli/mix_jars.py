@@ -29,6 +29,7 @@ from lacwright.cli.show import brief, founded
 from lacwright.figures import Figure, Refusal, central, exact, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut
+from lacwright.figures.spoken import an
 from lacwright.solution import (
     Alcohol,
     Change,
@@ -193,7 +194,7 @@ def blend_(
     lines = [
         f"Pour {' and '.join(told)}{also}: makes "
         f"{ml(keys['solution_ml'])} of {cut_words(keys['cut_lb_per_gal'])}.",
-        f"Poured together alone they are a {brief(keys['blend_cut_lb_per_gal'])}-lb cut; resin "
+        f"Poured together alone they are {an(brief(keys['blend_cut_lb_per_gal']))}-lb cut; resin "
         + ", ".join(f"{share:.0%} {name}" for name, share in shares.items()) + ".",
         *band_line(out, {"cut_lb_per_gal": "cut", "add_alcohol_ml": "alcohol to add",
                          "add_resin_g": "flakes to add"}, WHY),

@@ -23,6 +23,7 @@ from lacwright.cli.show import DENSITY, only_one
 from lacwright.figures import Figure, Refusal, given
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_weight
+from lacwright.figures.spoken import an
 from lacwright.solution import cautions_of, dissolve, make
 from lacwright.solution.num import meant
 from lacwright.trade import table
@@ -159,7 +160,7 @@ def cut_(
     out = bench.answer(model, inputs, workings, ready=ready, where="--resin")
     keys = out.keys
     lines = [
-        f"That is a {cut_words(keys['cut_lb_per_gal'])}: {grams(keys['resin_g'], bench)} of "
+        f"That is {an(cut_words(keys['cut_lb_per_gal']))}: {grams(keys['resin_g'], bench)} of "
         f"flakes in {ml(keys['alcohol_ml'])} of alcohol, {ml(keys['solution_ml'])} of mix.",
         *band_line(out, {"cut_lb_per_gal": "cut", "solution_ml": "mix"}, WHY),
         *ready_line(out.figures["ready_after_h"]),

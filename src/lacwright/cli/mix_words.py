@@ -24,6 +24,7 @@ from lacwright.cli.mix_common import (
 from lacwright.cli.mix_make import read_flakes
 from lacwright.cli.show import DENSITY, brief, emit, json_option, to_step
 from lacwright.figures import Figure, Refusal, computed, given
+from lacwright.figures.spoken import a_cut, an
 from lacwright.solution import (
     Answer,
     bands,
@@ -74,7 +75,7 @@ def read_(*, bench: Bench, text: str) -> None:
     cut = out.keys["cut_lb_per_gal"]
     why = "density of the alcohol" if needs else "resin density in solution"
     lines = [
-        f"Mix it as a {cut_words(cut)}: '{text}' is {written.words}.",
+        f"Mix it as {an(cut_words(cut))}: '{text}' is {written.words}.",
         *band_line(out, {"cut_lb_per_gal": "cut"}, why),
         *(density_note(bench) if needs else []),
     ]
@@ -191,7 +192,7 @@ def _per_mix(per_mix: float, density: Any) -> tuple[Answer, list[str]]:
     out.put("cut_lb_per_gal", _cut_figure(written.formula, inputs, bands(model, inputs)["cut"]))
     cut = out.keys["cut_lb_per_gal"]
     return out, [
-        f"Call it a {cut_words(cut)}: {per_mix:.3g} lb to a gallon of finished mix leaves less "
+        f"Call it {an(cut_words(cut))}: {per_mix:.3g} lb to a gallon of finished mix leaves less "
         "than a gallon of alcohol.",
         *band_line(out, {"cut_lb_per_gal": "cut"}, "resin density in solution"),
     ]
@@ -220,7 +221,7 @@ def _by_measure(flakes: str, solvent: float, bulk: float | None) -> tuple[Answer
     out.put("cut_lb_per_gal", _cut_figure(formula, inputs, bands(model, inputs)["cut"]))
     cut = out.keys["cut_lb_per_gal"]
     return out, [
-        f"Weigh the flakes instead: by the measure it is about a {cut_words(cut)}.",
+        f"Weigh the flakes instead: by the measure it is about {an(cut_words(cut))}.",
         *band_line(out, {"cut_lb_per_gal": "cut"}, "how loosely flakes lie, " + str(lies.mark)),
     ]
 
@@ -236,7 +237,7 @@ def _by_weight(weighed: Figure, solvent: float) -> tuple[Answer, list[str]]:
     formula = "1000 * flakes / solvent_ml / g_per_l_per_cut"
     out.put("cut_lb_per_gal", _cut_figure(formula, inputs, bands(model, inputs)["cut"]))
     return out, [
-        f"Call it a {cut_words(out.keys['cut_lb_per_gal'])}: {brief(weighed.number())} g of "
+        f"Call it {an(cut_words(out.keys['cut_lb_per_gal']))}: {brief(weighed.number())} g of "
         f"flakes by weight in {ml(solvent)} of alcohol; a weight needs no bulk density.",
     ]
 
@@ -263,9 +264,9 @@ def _by_rule(cut: float, to: float, density: Any) -> tuple[Answer, list[str]]:
         out.extra["note"] = chart
     keys = out.keys
     return out, [
-        f"Add {brief(keys['parts_alcohol'])} parts of alcohol to one part of mix for a {to:.3g}-lb "
-        f"cut; the rule's {brief(cut / to - 1)} parts leave a "
-        f"{cut_words(keys['cut_lb_per_gal'])}.",
+        f"Add {brief(keys['parts_alcohol'])} parts of alcohol to one part of mix for "
+        f"{a_cut(to)}; the rule's {brief(cut / to - 1)} parts leave "
+        f"{an(cut_words(keys['cut_lb_per_gal']))}.",
         *band_line(out, {"parts_alcohol": "parts", "cut_lb_per_gal": "cut by the rule"},
                    "resin density in solution"),
         *([chart] if chart else []),

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from lacwright.figures import Figure
     from lacwright.shop.queries.own_figures import OwnLine
+    from lacwright.shop.queries.own_seen import Told
 
 
 class _ShowFirst(click.Group):
@@ -33,7 +34,9 @@ def own_figures() -> None:
 
     `lacwright own-figures` lists them, `lacwright own-figures NAME` shows one. Learned are
     spread, lost, left_in, deposit, film and hours of every method (spread.brush) and
-    jar.evaporation. A plan takes spread, lost and left_in, and all that you set.
+    jar.evaporation; from timed panels and whitenings (`lacwright piece test`) drying.air,
+    drying.diffusion and drying.water_tolerance. A plan takes spread, lost, left_in and those of
+    drying, and all that you set.
     """
 
 
@@ -80,19 +83,21 @@ def _lines(
 def _one(line: OwnLine, *, working: bool, zone: dt.tzinfo) -> list[str]:
     from lacwright.shop.clock import plain
 
-    first = f"{line.name}: {_banded(line.figure)}"
+    first = f"{line.name}: {banded(line.figure)}"
     if line.given is not None:
         first += ", set by you"
     elif line.seen:
         assert line.last_us is not None
-        first += f" from your log, n = {line.n}, last {plain(line.last_us, zone)[:10]}"
+        last = (f"calibrated on {line.calibrated_on}" if line.calibrated_on
+                else f"last {plain(line.last_us, zone)[:10]}")  # fmt: skip
+        first += f" from your log, n = {line.n}, {last}"
     else:
         first += ", the usual one" if line.prior.value is not None else ""
-    usual = f"Usual: {_banded(line.prior)} ({founded(line.prior.mark, line.prior.source)})"
+    usual = f"Usual: {banded(line.prior)} ({founded(line.prior.mark, line.prior.source)})"
     if line.prior.value is None:
         usual = f"Usual: none ({line.prior.missing})"
     elif line.seen or line.given is not None:
-        first += f"; usual {_banded(line.prior)}"
+        first += f"; usual {banded(line.prior)}"
     out = [first]
     odd = [t for t in line.left_out if t.value is not None]
     out += [
@@ -105,17 +110,27 @@ def _one(line: OwnLine, *, working: bool, zone: dt.tzinfo) -> list[str]:
     out.append(usual)
     if line.words:
         out.append(f"What it is: {line.words}.")
-    out += [f"{plain(t.at_us, zone)} ({t.movement}): {_number(t.value)} {line.unit}"
-            for t in line.seen]  # fmt: skip
+    out += [f"{plain(t.at_us, zone)} ({t.movement}): {_seen(t)}"
+            f"{'' if line.unit == '1' else f' {line.unit}'}" for t in line.seen]  # fmt: skip
     out += [f"Left out {counted(n, 'time')}: {why}." for why, n in line.reasons.items()]
     return out
+
+
+def _seen(told: Told) -> str:
+    """Return what one observation says; of a whitening on which side it lies."""
+    whitened = getattr(told, "whitened", None)
+    side = "" if whitened is None else "it whitened, so below " if whitened else (
+        "it stayed clear, so above "
+    )  # fmt: skip
+    return f"{side}{_number(told.value)}"
 
 
 def _number(value: float | None) -> str:
     return "-" if value is None else brief(value, 3)
 
 
-def _banded(figure: Figure) -> str:
+def banded(figure: Figure) -> str:
+    """Return a figure with its unit and band as a person reads it."""
     if figure.value is None:
         return f"not known ({figure.missing})"
     unit = "" if figure.unit == "1" else f" {figure.unit}"

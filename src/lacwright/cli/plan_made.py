@@ -149,7 +149,8 @@ def made_plan(asked: Asked, link: FromRecord | str) -> Made:
     if record is not None:
         whole, hand = record.with_air(piece), (record.own_beside(piece.own),)
     plan = make_plan(whole, today=asked.today, hand=hand, start=asked.start, by=asked.by,
-                     n=asked.draws, seed=asked.seed)  # fmt: skip
+                     n=asked.draws, seed=asked.seed,
+                     say=lambda line: click.echo(line, err=True))  # fmt: skip
     if record is None:
         return Made(plan, hand, None, None, str(link))
     from lacwright.shop.plan_link import used_by

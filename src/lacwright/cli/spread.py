@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from lacwright.cli.show import CUT, DENSITY, FILM, SHARE, SPREAD, brief, emit, json_option, only_one
+from lacwright.figures.spoken import a_cut
 
 if TYPE_CHECKING:
     from lacwright.figures import Figure
@@ -70,9 +71,8 @@ def spread(
         "sqft_per_gal": sqft,
         "solids_volume_fraction": phi.number(),
     }
-    what = (
-        f"A {cut_lb:.3g}-lb cut" if cut_lb is not None else f"{brief(100 * phi.number())} % solids"
-    )
+    percent = f"{brief(100 * phi.number())} % solids"
+    what = percent if cut_lb is None else a_cut(cut_lb).capitalize()
     lines = [
         f"{what} spread at {brief(wet_um)} ml/m2 lies {brief(wet_um)} um wet and dries to "
         f"{brief(dry)} um.",

@@ -18,9 +18,6 @@ from lacwright.drying.many import UNTIL
 from lacwright.drying.params import Array, constant
 from lacwright.figures import Hand, Learned, Refusal
 
-AIR_REACH = (0.05, 20.0)
-STEP_REACH = (0.4, 1.6)
-TOLERANCE_REACH = (0.02, 3.0)
 LATE = ("print_free", "recoat")
 ROOT_STEPS = 60
 GRID = np.linspace(-4.0, 4.0, 1601)
@@ -121,12 +118,11 @@ def calibrate(timed: TimedCoat, *, hand: Hand | None = None) -> Calibration:
     def touch(factor: float) -> float:
         return float(go({model.AIR_FACTOR: factor}, UNTIL["touch_dry"])[model.TOUCH_AT])
 
-    air = _root(touch, timed.touch_dry_s, AIR_REACH)
+    air = _root(touch, timed.touch_dry_s, hand_.REACH[hand_.AIR])
     if air is None:
         raise Refusal("touch-dry", f"no air of the model dries this coat in {timed.touch_dry_s:g} "
                       "s", "look at wet film, cut and alcohol")  # fmt: skip
-    known = hand_.constants_of(hand)
-    learned = known[hand_.AIR].observe(air, constant("calibrated_touch_ln_sd"), timed.source)
+    learned = observed(hand, hand_.AIR, air, timed.source)
     if timed.late_s is None:
         return Calibration(air, None, learned, None)
     column = model.PRINT_AT if timed.late == "print_free" else model.RECOAT_AT
@@ -138,15 +134,32 @@ def calibrate(timed: TimedCoat, *, hand: Hand | None = None) -> Calibration:
                           "have been two-phase", "time one in drier air")  # fmt: skip
         return float(told[column])
 
-    step = _root(later, timed.late_s, STEP_REACH)
+    low, high = hand_.REACH[hand_.STEP]
+    usual = constant("diffusion_step")
+    step = _root(later, timed.late_s, (low / usual, high / usual))
     if step is None:
         raise Refusal(timed.late, f"no resin of the model is ready in {timed.late_s:g} s",
                       "look at wet film and cut")  # fmt: skip
-    step *= constant("diffusion_step")
-    return Calibration(
-        air, step, learned,
-        known[hand_.STEP].observe(step, constant("calibrated_step_ln_sd"), timed.source),
-    )  # fmt: skip
+    step *= usual
+    return Calibration(air, step, learned, observed(hand, hand_.STEP, step, timed.source))
+
+
+def observed(hand: Hand, name: str, value: float, source: str) -> Learned:
+    """Return a constant of the hand with one more own observation of the usual spread.
+
+    Parameters
+    ----------
+    hand : Hand
+        Own figures so far.
+    name : str
+        `AIR` or `STEP`.
+    value : float
+        What one timed coat alone says.
+    source : str
+        Which coat and day.
+    """
+    known = hand_.constants_of(hand)[name]
+    return known.observe(value, constant(hand_.ONE_SEEN[name]), source)
 
 
 @dataclass(frozen=True)
@@ -191,6 +204,25 @@ class Tolerance:
     learned: Learned
 
 
+@dataclass(frozen=True)
+class Bound:
+    """What one coat says of the water that a film bears.
+
+    Parameters
+    ----------
+    whitened : bool
+        Then the tolerance lies below the bound, else above it.
+    tolerance : float
+        What would have put this coat at haze index 1.
+    source : str
+        Which coat and day.
+    """
+
+    whitened: bool
+    tolerance: float
+    source: str
+
+
 def learn_tolerance(events: Sequence[Event], *, hand: Hand | None = None) -> Tolerance:
     """Water tolerance from coats that whitened or stayed clear.
 
@@ -213,27 +245,52 @@ def learn_tolerance(events: Sequence[Event], *, hand: Hand | None = None) -> Tol
     Refusal
         Without an event.
     """
-    if not events:
-        raise Refusal("whitening", "there is no event", "log one, or its absence")
+    return tolerance_of([bound_of(event, hand=hand) for event in events])
+
+
+def bound_of(event: Event, *, hand: Hand | None = None) -> Bound:
+    """Return the tolerance that would have put a coat at haze index 1.
+
+    Parameters
+    ----------
+    event : Event
+    hand : Hand, optional
+        Own figures of the bench, for its air.
+    """
     model = kernel()
+    go = _runner(event.coat, event.air, event.under, event.board, hand or {})
+
+    def haze(f: float) -> float:
+        return float(go({model.F_TOL: f}, UNTIL["touch_dry"])[model.HAZE])
+
+    low, high = hand_.REACH[hand_.TOLERANCE]
+    at = _root(haze, 1.0, (low, high))
+    if at is None:  # at every tolerance on the same side
+        at = low if haze(low) < 1 else high
+    return Bound(event.whitened, at, event.source)
+
+
+def tolerance_of(bounds: Sequence[Bound]) -> Tolerance:
+    """Return what bounds say together; the compiled model is not needed for it.
+
+    Parameters
+    ----------
+    bounds : sequence of Bound
+
+    Raises
+    ------
+    Refusal
+        Without a bound.
+    """
+    if not bounds:
+        raise Refusal("whitening", "there is no event", "log one, or its absence")
     first = hand_.prior(hand_.TOLERANCE)
     soft = constant("whitening_ln_sd")
-    z = GRID
-    ln_f = math.log(first.mid) + first.ln_sd * z
-    ln_p = -0.5 * z**2
-    bounds = []
-    for event in events:
-        go = _runner(event.coat, event.air, event.under, event.board, hand or {})
-
-        def haze(f: float, go: Callable[[dict[int, float], int], Array] = go) -> float:
-            return float(go({model.F_TOL: f}, UNTIL["touch_dry"])[model.HAZE])
-
-        at = _root(haze, 1.0, TOLERANCE_REACH)
-        if at is None:  # at every tolerance on the same side
-            at = TOLERANCE_REACH[0] if haze(TOLERANCE_REACH[0]) < 1 else TOLERANCE_REACH[1]
-        side = 1.0 if event.whitened else -1.0
-        bounds.append(("below" if event.whitened else "above", at))
-        ln_p = ln_p + _ln_normal(side * (math.log(at) - ln_f) / soft)
+    ln_f = math.log(first.mid) + first.ln_sd * GRID
+    ln_p = -0.5 * GRID**2
+    for bound in bounds:
+        side = 1.0 if bound.whitened else -1.0
+        ln_p = ln_p + _ln_normal(side * (math.log(bound.tolerance) - ln_f) / soft)
     weight = np.exp(ln_p - ln_p.max())
     weight /= weight.sum()
     mean = float((weight * ln_f).sum())
@@ -243,10 +300,13 @@ def learn_tolerance(events: Sequence[Event], *, hand: Hand | None = None) -> Tol
     if gained > 1e-3:
         seen = (mean / variance - math.log(first.mid) / first.ln_sd**2) / gained
         learned = first.observe(math.exp(seen), gained**-0.5,
-                                "; ".join(event.source for event in events))  # fmt: skip
-    below = [at for side_, at in bounds if side_ == "below"]
-    above = [at for side_, at in bounds if side_ == "above"]
-    return Tolerance(tuple(bounds), max(above, default=None), min(below, default=None), learned)
+                                "; ".join(bound.source for bound in bounds))  # fmt: skip
+    below = [b.tolerance for b in bounds if b.whitened]
+    above = [b.tolerance for b in bounds if not b.whitened]
+    return Tolerance(
+        tuple(("below" if b.whitened else "above", b.tolerance) for b in bounds),
+        max(above, default=None), min(below, default=None), learned,
+    )  # fmt: skip
 
 
 def _runner(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,13 +11,19 @@ import numpy as np
 from lacwright.drying import params
 from lacwright.drying.compiling import kernel
 from lacwright.drying.params import Array, constant
-from lacwright.figures import Figure, Hand, Learned
+from lacwright.figures import Figure, Hand, Learned, Mark, Refusal
 from lacwright.figures.draws import Draws
+from lacwright.figures.learned import Z95
 from lacwright.trade import table
 
 AIR, STEP, TOLERANCE = "drying.air", "drying.diffusion", "drying.water_tolerance"
 """Names of the own figures: the bench's air, a lot's step of diffusion, water a film bears."""
 ROWS = {AIR: "air_factor", STEP: "diffusion_step", TOLERANCE: "water_tolerance"}
+REACH = {AIR: (0.05, 20.0), STEP: (0.168, 0.672), TOLERANCE: (0.02, 3.0)}
+"""Where an observation is looked for, and what may be given; outside, it is a slip."""
+ONE_SEEN = {AIR: "calibrated_touch_ln_sd", STEP: "calibrated_step_ln_sd",
+            TOLERANCE: "whitening_ln_sd"}  # fmt: skip
+"""Rows with the spread of one own observation, also taken for a plain value given by hand."""
 HYGROMETER = "climate.hygrometer"
 UNCALIBRATED = "uncalibrated"
 LEAST_RH = 0.01
@@ -26,9 +34,42 @@ def prior(name: str) -> Learned:
     return table("drying")[ROWS[name]].learned(name)
 
 
-def constants_of(hand: Hand) -> dict[str, Learned]:
+def constants_of(hand: Mapping[str, Figure | Learned]) -> dict[str, Learned]:
     """Return the three constants: the hand's own where it has them, else the priors."""
-    return {name: hand.get(name) or prior(name) for name in ROWS}
+    return {**{name: prior(name) for name in ROWS}, **own_constants(hand)}
+
+
+def own_constants(own: Mapping[str, Figure | Learned]) -> dict[str, Learned]:
+    """Return what of the maker's own figures the model of the drying coat takes.
+
+    A plain value that is given is taken as it is, as good as one observation where it has no
+    range of its own.
+
+    Parameters
+    ----------
+    own : mapping of str to Figure or Learned
+        Own figures by name; those of other names are left out.
+
+    Raises
+    ------
+    Refusal
+        For a value that no bench can have.
+    """
+    return {name: _constant(name, own[name]) for name in ROWS if name in own}
+
+
+def _constant(name: str, said: Figure | Learned) -> Learned:
+    value = said.posterior()[0] if isinstance(said, Learned) else said.number()
+    low, high = REACH[name]
+    if not low <= value <= high:
+        raise Refusal(name, f"{value:g} is outside {low:g} to {high:g}",
+                      "time a coat and see `lacwright calibrate-drying`")  # fmt: skip
+    if isinstance(said, Learned):
+        return said
+    ln_sd = constant(ONE_SEEN[name])
+    if said.low and said.high and said.high > said.low:
+        ln_sd = math.log(said.high / said.low) / (2 * Z95)
+    return Learned(name, said.unit, value, ln_sd, said.source, Mark.OWN)
 
 
 @dataclass(frozen=True)
@@ -58,16 +99,23 @@ class State:
 
 def state(hand: Hand) -> State:
     """Return what the hand's own figures calibrate."""
-    seen = {name: one.seen for name, one in constants_of(hand).items()}
-    if seen[AIR] and seen[STEP]:
-        words = f"calibrated on {seen[STEP][-1].source}"
-    elif seen[AIR]:
-        words = f"touch-dry calibrated on {seen[AIR][-1].source}, later times uncalibrated"
-    elif seen[STEP]:
-        words = f"late times calibrated on {seen[STEP][-1].source}, touch-dry uncalibrated"
+    on = {name: _rests_on(one) for name, one in constants_of(hand).items()}
+    if on[AIR] and on[STEP]:
+        words = f"calibrated on {on[STEP]}"
+    elif on[AIR]:
+        words = f"touch-dry calibrated on {on[AIR]}, later times uncalibrated"
+    elif on[STEP]:
+        words = f"late times calibrated on {on[STEP]}, touch-dry uncalibrated"
     else:
         words = UNCALIBRATED
-    return State(words, bool(seen[AIR]), bool(seen[STEP]), bool(seen[TOLERANCE]))
+    return State(words, bool(on[AIR]), bool(on[STEP]), bool(on[TOLERANCE]))
+
+
+def _rests_on(one: Learned) -> str:
+    """Return the last own observation of a constant, or where it was given; "" for a prior."""
+    if one.seen:
+        return one.seen[-1].source
+    return one.source if one.mark is Mark.OWN else ""
 
 
 def drawn(

@@ -51,7 +51,12 @@ def substance(name: str) -> str:
     Refusal
         For a substance whose properties are not in the table.
     """
-    return table("drying_solvents").find(name, "alcohol").key
+    rows = table("drying_solvents")
+    try:
+        return rows.find(name, "alcohol").key
+    except Refusal:
+        raise Refusal("alcohol", f"how {name} dries is in no table",
+                      nearest(name, rows.rows)) from None  # fmt: skip
 
 
 @cache
@@ -113,7 +118,7 @@ def board_row(name: str) -> Row:
     try:
         return known.get(woods.find(name, "board").key) or boards["maple"]
     except Refusal as refusal:
-        names = [*(n for row in woods for n in row.names()), *known]
+        names = dict.fromkeys([*(n for row in woods for n in row.names()), *known])
         raise Refusal("board", refusal.what, nearest(name, names)) from None
 
 

@@ -84,7 +84,7 @@ def keys(model: type[BaseModel]) -> dict[str, Any]:
 
 def unknown_key(key: str, known: Iterable[str], where: str) -> Refusal:
     """Return the refusal of a key that nobody reads."""
-    return Refusal(where, f"there is no key '{key}' here", nearest(key, known))
+    return Refusal(where, f"nothing is called '{key}' here", nearest(key, known))
 
 
 def place(where: str, loc: tuple[int | str, ...]) -> str:

@@ -22,6 +22,9 @@ from lacwright.film import calibrate
 from lacwright.plan.piece import Own, Piece, QuoteSpec, Shop
 from lacwright.trade import Row, table
 
+OBSERVED = ("timed", "event")
+"""Tables of observations of drying coats, in `files.timed_coat`."""
+_DRYING = ("drying.air", "drying.diffusion", "drying.water_tolerance")
 _DIVISORS = ("coats_per_day", "sessions_before_rest", "levels_every")
 """Counts by which the calendar divides: none of them can be nothing."""
 
@@ -112,8 +115,14 @@ def read_own(data: Any, source: str) -> tuple[Hand, list[Refusal]]:
     own: dict[str, Figure | Learned] = {}
     refusals: list[Refusal] = []
     days: tuple[int, ...] | None = None
+    own |= _observed(data, refusals)
     for name, value in _leaves(data, "", refusals):
         try:
+            if name in own and name in _DRYING:
+                raise Refusal("", "it is given, and learned from [[hand.timed]] or [[hand.event]] "
+                              "as well", "keep one of them")  # fmt: skip
+            if name in OBSERVED:
+                continue
             if name == "weighed":
                 own |= _weighed(value, refusals)
             elif name == "working_days":
@@ -155,7 +164,7 @@ def _leaves(data: Mapping[str, Any], above: str, refusals: list[Refusal]) -> Ite
     names = _names()
     for key, value in data.items():
         name = _canonical(f"{above}{key}")
-        if name in names or name == "weighed":
+        if name in names or name == "weighed" or name in OBSERVED:
             yield name, value
         elif isinstance(value, Mapping) and any(n.startswith(name + ".") for n in names):
             yield from _leaves(value, name + ".", refusals)
@@ -249,7 +258,12 @@ def _figure(key: OwnKey, name: str, value: Any, source: str) -> Figure:
         raise Refusal("", f"{w.shown(value)} is below 1", "write 1 or more")
     if name.partition(".")[0] == "lost" and number >= 1:
         raise Refusal("", "all of it is lost", "write the share that is lost, below 100 %")
-    return given(number, unit, source, **band)
+    figure = given(number, unit, source, **band)
+    if name in _DRYING:
+        from lacwright.drying import own_constants
+
+        own_constants({name: figure})  # refuses what no bench can have
+    return figure
 
 
 def _read(read: Callable[[Any], Any], value: Any, unit: str) -> tuple[float, str]:
@@ -274,6 +288,17 @@ def _weighed(value: Any, refusals: list[Refusal]) -> dict[str, Learned]:
         f"hand.{method}": calibrate(pairs=seen, name=f"hand.{method}")
         for method, seen in pairs.items()
     }
+
+
+def _observed(data: Mapping[str, Any], refusals: list[Refusal]) -> dict[str, Learned]:
+    """Return what the observations of drying coats teach, where there are any."""
+    if not any(key in data for key in OBSERVED):
+        return {}
+    from lacwright.files.timed_coat import learned_of
+
+    own, wrong = learned_of(data)
+    refusals += wrong
+    return own
 
 
 def _weekdays(value: Any) -> tuple[int, ...]:
@@ -325,6 +350,7 @@ KINDS: dict[str, tuple[Callable[[Any], Any], str]] = {
     "share": (w.share, '"15 %"'),
     "count": (w.count, "2"),
     "ratio": (_ratio, "2.5"),
+    "constant": (_ratio, "0.5"),
     "yes": (_yes, "true"),
     "weekdays": (_weekdays, '["tue", "wed", "thu", "fri"]'),
     "cut": (_of(u.CUT, zero=False), '"1.5-lb cut"'),

@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
 from lacwright.figures import Refusal, nearest
+from lacwright.files.words import shown
 
-_MENDS = {
-    "int_type": "write a whole number without quotes",
-    "bool_type": "write true or false without quotes",
-    "string_type": "write it in quotes",
-    "float_type": "write a number without quotes",
-    "float_parsing": "write a number without quotes",
-    "list_type": "write a list in [ ]",
-    "tuple_type": "write a list in [ ]",
-}
+Say = Callable[[Any, Mapping[str, Any]], str]
+_SAID: dict[str, tuple[Say, str]] = {
+    "int_type": (lambda v, c: f"{shown(v)} is not a whole number", "write e.g. 2, without quotes"),
+    "bool_type": (lambda v, c: f"{shown(v)} is neither true nor false", "write it without quotes"),
+    "string_type": (lambda v, c: f"{shown(v)} is not text", "write it in quotes"),
+    "string_too_short": (lambda v, c: "it is empty", "write it, or leave it out"),
+    "float_type": (lambda v, c: f"{shown(v)} is not a number", "write e.g. 2.5, without quotes"),
+    "float_parsing": (lambda v, c: f"{shown(v)} is not a number", "write e.g. 2.5, without quotes"),
+    "list_type": (lambda v, c: f"{shown(v)} is not a list", "write a list in [ ]"),
+    "tuple_type": (lambda v, c: f"{shown(v)} is not a pair of numbers", "write e.g. [12, 30]"),
+    "too_short": (lambda v, c: f"it has {c['actual_length']}, {c['min_length']} are the fewest",
+                  "write the others too"),
+    "too_long": (lambda v, c: f"it has more than {c['max_length']}", "leave some out"),
+    "greater_than_equal": (lambda v, c: f"{shown(v)} is below {c['ge']:g}", "write more"),
+    "less_than_equal": (lambda v, c: f"{shown(v)} is above {c['le']:g}", "write less"),
+    "model_type": (lambda v, c: f"{shown(v)} says nothing by name",
+                   'write e.g. { size = "600x40 mm", count = 4 }'),
+}  # fmt: skip
+"""What is wrong, and how to mend it, by the kind of fault."""
 
 
 def refusals_of(
@@ -62,7 +73,7 @@ def _refusal(where: str, item: dict[str, Any], model: type[BaseModel]) -> Refusa
         return Refusal(where, "it is missing", "add it")
     if kind == "extra_forbidden":
         key = str(item["loc"][-1])
-        return Refusal(where, f"the key '{key}' is not known here",
+        return Refusal(where, f"nothing is called '{key}' here",
                        nearest(key, model.model_fields))  # fmt: skip
-    what = str(item["msg"])
-    return Refusal(where, what[0].lower() + what[1:], _MENDS.get(kind, "correct it"))
+    say, mend = _SAID.get(kind, (lambda v, c: f"{shown(v)} does not fit here", "correct it"))
+    return Refusal(where, say(item["input"], context), mend)

@@ -11,7 +11,9 @@ from pydantic import ValidationInfo as Info
 from lacwright.figures import Mark, Refusal, Refusals, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_size
+from lacwright.figures.spoken import an
 from lacwright.files.part_refusals import refusals_of
+from lacwright.files.words import shown
 from lacwright.surface import (
     Kind,
     Part,
@@ -93,7 +95,7 @@ def _area(value: Any, info: Info) -> float:
 def _quantity(value: Any, kind: u.Kind, info: Info) -> float:
     field = info.field_name or kind.name
     if not isinstance(value, str | int | float):
-        raise Refusal(field, f"it is not a {kind.name}", f'write e.g. "{kind.example}"')
+        raise Refusal(field, f"it is not {an(kind.name)}", f'write e.g. "{kind.example}"')
     return read(value, kind, field)
 
 
@@ -404,7 +406,8 @@ def _part(fields: Mapping[str, Any]) -> Part:
     known = shapes()
     shape = fields.get("shape")
     if not isinstance(shape, str):
-        raise Refusal("shape", "it is missing", nearest("", known))
+        said = "it is missing" if shape is None else f"{shown(shape)} is not a shape"
+        raise Refusal("shape", said, nearest("", known))
     key = "-".join(shape.lower().replace("_", " ").replace("-", " ").split())
     if key not in known:
         raise Refusal("shape", f"'{shape}' is not a shape", nearest(key, known))

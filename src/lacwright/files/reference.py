@@ -18,6 +18,7 @@ from lacwright.files import money, tables
 from lacwright.files.checks import keys
 from lacwright.files.own import WeighedTable, example, own_keys
 from lacwright.files.parts import PartFields, shapes
+from lacwright.files.timed_coat import EventTable, TimedTable
 from lacwright.plan.suitability import side_table
 from lacwright.trade import table
 
@@ -37,7 +38,10 @@ MODELS: dict[str, type[BaseModel]] = {
     "class.exercise": money.ExerciseTable,
     "class.item": money.ItemTable,
 }
-"""Every table whose keys are described beside its model."""
+"""Every table of the piece file whose keys are described beside its model."""
+
+OF_TIMED: dict[str, type[BaseModel]] = {"timed": TimedTable, "event": EventTable}
+"""Those of the file of timed coats."""
 
 _BLOCK = re.compile(r"(<!-- table: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
@@ -71,6 +75,8 @@ def main(paths: list[str]) -> None:
 def _table(name: str) -> str:
     if name in MODELS:
         return _model(MODELS[name])
+    if name in OF_TIMED:
+        return _model(OF_TIMED[name])
     if name in _OTHERS:
         return _OTHERS[name]()
     raise Refusal(f"<!-- table: {name} -->", "there is no such table", "check the name")

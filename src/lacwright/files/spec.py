@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from lacwright.figures import Refusal, nearest
+from lacwright.figures.spoken import a_cut
 from lacwright.files import words as w
 from lacwright.files.checks import check
 from lacwright.files.money import ClassTable, QuoteTable
@@ -94,7 +95,7 @@ def mix_of(row: MixTable, where: str, shelf: Mapping[str, Lot]) -> MixSpec:
     cut = row.cut
     if jar is not None and jar.cut_lb_per_gal is not None:
         if cut is not None and abs(cut - jar.cut_lb_per_gal) > 0.005:
-            raise Refusal(f"{where}, cut", f"the jar holds a {jar.cut_lb_per_gal:g}-lb cut",
+            raise Refusal(f"{where}, cut", f"the jar holds {a_cut(jar.cut_lb_per_gal, 6)}",
                           "leave it out, or take another jar")  # fmt: skip
         cut = jar.cut_lb_per_gal
     if cut is None:

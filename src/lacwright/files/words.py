@@ -19,6 +19,7 @@ from pydantic import AfterValidator, BeforeValidator, InstanceOf, StringConstrai
 from lacwright.figures import Refusal, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_day, read_rh, read_size
+from lacwright.figures.spoken import an
 from lacwright.film import find_abrasive, wished_band
 from lacwright.plan.suitability import side_table
 from lacwright.trade import table
@@ -64,12 +65,12 @@ class Reserve:
 def amount(value: Any, kind: u.Kind, *, zero: bool = True) -> float:
     """Read a quantity of a kind; `zero` says whether nothing at all makes sense."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise Refusal("", f"{shown(value)} is not a {kind.name}", f"write e.g. {kind.example}")
+        raise Refusal("", f"{shown(value)} is not {an(kind.name)}", f"write e.g. {kind.example}")
     number = read_cut(value, "") if kind is u.CUT else read(value, kind, "")
     if not math.isfinite(number):
         raise Refusal("", f"{shown(value)} is no amount", f"write e.g. {kind.example}")
     if number == 0 and not zero:
-        raise Refusal("", f"a {kind.name} of zero", f"write e.g. {kind.example}, or leave it out")
+        raise Refusal("", f"{an(kind.name)} of zero", f"write e.g. {kind.example}, or leave it out")
     return number
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from lacwright.figures import (
@@ -49,7 +49,8 @@ from lacwright.plan.shelf import (
 )
 from lacwright.plan.stock import age_word, ready_figure
 from lacwright.plan.suitability import Suitability, suitability, use_keys
-from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_after, wait_notes
+from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_notes
+from lacwright.plan.waits import Waits, waits_of
 from lacwright.solution import Resin
 from lacwright.surface import Part, Zone, total_figure
 
@@ -82,6 +83,8 @@ class Plan:
     suitability: Suitability
     cautions: tuple[Caution, ...]
     stops: tuple[Stop, ...]
+    own: OwnFigures = field(compare=False, repr=False)
+    waits: Mapping[tuple[str, int], Wait] = field(default_factory=dict)  # by track, index of step
     notes: tuple[str, ...] = field(default_factory=tuple)
 
     @property
@@ -98,6 +101,7 @@ class Plan:
 def make_plan(
     piece: Piece, *, today: dt.date, hand: Sequence[Own] = (), start: dt.date | None = None,
     by: dt.date | None = None, n: int = DRAWS, seed: int = 0,
+    say: Callable[[str], None] | None = None,
 ) -> Plan:  # fmt: skip
     """Return the plan of a piece.
 
@@ -113,6 +117,8 @@ def make_plan(
         In place of those of the wish.
     n, seed : int
         Draws of the uncertain factors, and the seed that makes a run repeatable.
+    say : callable, optional
+        Is told a line before the model of the drying coat is compiled, once for a machine.
 
     Raises
     ------
@@ -154,13 +160,16 @@ def make_plan(
         ready = ready_figure(one.spec, own, piece.shelf)
         if ready is not None:
             figures[f"mix.{one.spec.name}.ready_after"] = ready
-    days = _dates(piece, course, coats, specs, film, figures, own, start, by, today)
+    waits = waits_of(course, coats, piece, own, say=say,
+                     refused=film.refused if film else frozenset())  # fmt: skip
+    figures |= _wait_figures(coats, waits)
+    days = _dates(piece, course, coats, specs, film, figures, own, waits, start, by, today)
     cleaning = _cleaning(course, coats, days, pack, own, figures)
     needs = needs_of(piece, amounts, cleaning)
     shelf = shelf_lines(piece, needs, lambda lot: age_word(lot, today))
     notes += (*shelf_notes(shelf, needs, lambda lot: age_word(lot, today)),
               *jar_notes(piece, specs, lambda lot: age_word(lot, today)),
-              *wait_notes(piece, coats, own), *cut_notes(coats, own),
+              *waits.notes, *wait_notes(piece, coats, waits.after), *cut_notes(coats, own),
               *edge_notes(figures, piece))  # fmt: skip
     figures |= _quote(piece, course, coats, needs, pack)
     cautions, stops = cautions_of(piece, specs, course, amounts,
@@ -169,11 +178,11 @@ def make_plan(
     if film is not None:
         cautions, stops = (*cautions, *film.run.cautions), (*film.run.stops, *stops)
     return Plan(
-        piece=piece, course=course, coats=_lines(coats, film, own) if film else (),
+        piece=piece, course=course, coats=_lines(coats, film, waits) if film else (),
         mixes=amounts, film=film, figures=figures, shelf=shelf,
         calendar=days.calendar, finish=days.finish,
         suitability=suitability(piece.wish, _waxed(piece, specs)), cautions=cautions,
-        stops=stops, notes=tuple(dict.fromkeys(notes)),
+        stops=stops, own=own, waits=waits.after, notes=tuple(dict.fromkeys(notes)),
     )  # fmt: skip
 
 
@@ -308,14 +317,16 @@ class _Days:
 def _dates(
     piece: Piece, course: tuple[Track, ...], coats: tuple[Laying, ...],
     specs: tuple[MixSpec, ...], film: FilmPlan | None, figures: Mapping[str, Figure],
-    own: OwnFigures, start: dt.date, by: dt.date | None, today: dt.date,
+    own: OwnFigures, waits: Waits, start: dt.date, by: dt.date | None, today: dt.date,
 ) -> _Days:  # fmt: skip
     ready = {
         s.name: figures[f"mix.{s.name}.ready_after"].number()
         for s in specs if f"mix.{s.name}.ready_after" in figures
     }  # fmt: skip
     refused = film.refused if film else frozenset()
-    tasks = [t for t in tasks_of(course, coats, specs, ready, piece, own, refused) if t]
+    tasks = [
+        t for t in tasks_of(course, coats, specs, ready, piece, own, waits.after, refused) if t
+    ]
     if not tasks:
         return _Days()
     settings = settings_of(piece, {c.method for c in coats}, own)
@@ -390,14 +401,25 @@ def _is_meant(zone: Zone, line: HoursLine) -> bool:
     )
 
 
-def _lines(coats: tuple[Laying, ...], film: FilmPlan, own: OwnFigures) -> tuple[CoatLine, ...]:
+def _lines(coats: tuple[Laying, ...], film: FilmPlan, waits: Waits) -> tuple[CoatLine, ...]:
     out = []
     for coat in coats:
-        wait = wait_after(coat.step, coat.method, own)
+        wait = waits.after[coat.track, coat.index]
         for part in dict.fromkeys(z.part for z in coat.zones):
             if (coat.key, part) in film.coat_um:
                 out.append(CoatLine(part, coat, film.coat_um[coat.key, part], wait))
     return tuple(out)
+
+
+def _wait_figures(coats: tuple[Laying, ...], waits: Waits) -> dict[str, Figure]:
+    """Return the wait after each coat of which the model has a say: planned, usual, the model's."""
+    out: dict[str, Figure] = {}
+    for coat in coats:
+        wait = waits.after[coat.track, coat.index]
+        if wait.model is not None:
+            out |= {f"wait.{coat.key}": wait.figure, f"wait.{coat.key}.usual": wait.practice,
+                    f"wait.{coat.key}.model": wait.model}  # fmt: skip
+    return out
 
 
 def _waxed(piece: Piece, specs: tuple[MixSpec, ...]) -> bool | None:

@@ -7,6 +7,7 @@ from typing import Any
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.amounts import Amount
 from lacwright.plan.build import Plan
+from lacwright.plan.tasks import Wait
 
 SCHEMA = "lacwright.plan/1"
 
@@ -29,7 +30,7 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
                 "faces": list(c.laying.step.faces), "method": c.laying.method,
                 "cut_lb_per_gal": c.laying.mix.cut_lb_per_gal, "mix": c.laying.mix.name,
                 "load_ml_m2": c.laying.load.used.number(), "film_um": c.film.number(),
-                "wait_h": c.wait.figure.number(), "wait_source": c.wait.source,
+                **_wait_keys(c.wait),
             }
             for c in made.coats
         ],
@@ -69,6 +70,20 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
     elif f.latest_start is None:
         missing["finish.latest_start"] = "no start within five years is early enough"
     return keys, missing
+
+
+def _wait_keys(wait: Wait) -> dict[str, Any]:
+    model = wait.model
+    keys: dict[str, Any] = {
+        "wait_h": wait.figure.number(), "wait_source": wait.source,
+        "wait_usual_h": wait.practice.number(), "wait_until": wait.stage or None,
+        "wait_model_h": None, "wait_model_h_low": None, "wait_model_h_high": None,
+    }  # fmt: skip
+    if model is None:
+        silent = ("wait_until", "wait_model_h", "wait_model_h_low", "wait_model_h_high")
+        return keys | {"missing": dict.fromkeys(silent, "the model has no say here: see the notes")}
+    return keys | {"wait_model_h": model.number(), "wait_model_h_low": model.low,
+                   "wait_model_h_high": model.high}  # fmt: skip
 
 
 def _mix_keys(one: Amount, made: Plan) -> dict[str, Any]:

@@ -39,6 +39,10 @@ class OwnFigures:
         """Return whether the maker gave or logged this figure himself."""
         return any(name in source for source in self._sources)
 
+    def told(self, name: str) -> Figure | Learned | None:
+        """Return what the maker gave or logged under a name, with its observations, or None."""
+        return next((source[name] for source in self._sources if name in source), None)
+
     def figure(self, name: str) -> Figure:
         """Return the figure, or one that is missing with the reason.
 

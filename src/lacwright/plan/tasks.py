@@ -20,12 +20,32 @@ HOURS_A_DAY = 24
 
 @dataclass(frozen=True)
 class Wait:
-    """The time before the next step, and whose figure it is."""
+    """The time before the next step, and whose figure it is.
+
+    Parameters
+    ----------
+    hours, rest_days, rest_working_days : float
+        As planned [h], [d].
+    figure : Figure
+        What is planned [h], with its source.
+    practice : Figure
+        What the maker or practice says [h].
+    model : Figure or None
+        What the model of the drying coat says [h], None where it has no say.
+    stage : str
+        What the model's wait is for: "recoat", "sandable", or "".
+    beyond : bool
+        The model does not reach that within its horizon, which stands in its place.
+    """
 
     hours: float
     rest_days: float
     rest_working_days: int
     figure: Figure
+    practice: Figure
+    model: Figure | None = None
+    stage: str = ""
+    beyond: bool = False
 
     @property
     def source(self) -> str:
@@ -36,26 +56,38 @@ class Wait:
         return figure.source
 
 
+def waits_of_practice(course: tuple[Track, ...], own: OwnFigures) -> dict[tuple[str, int], Wait]:
+    """Return the wait after every step of a course, by track and index, without the model."""
+    return {
+        (track.name, index): wait_after(step, method_of(step, track), own)
+        for track in course for index, step in enumerate(track.steps)
+    }  # fmt: skip
+
+
 def wait_after(step: Step, method: str, own: OwnFigures) -> Wait:
     """Return the wait or rest after a step: said at the step, the maker's own, or usual."""
     where = f"piece file, step {step.what}"
     if step.rest_working_days:
         days = step.rest_working_days
-        return Wait(step.wait_h or 0.0, 0.0, days, given(24.0 * days, "h", where))
+        return _wait(step.wait_h or 0.0, 0.0, days, given(24.0 * days, "h", where))
     if step.rest_days is not None:
         figure = given(24.0 * step.rest_days, "h", where)
         if step.rest_figure is not None:
             figure = _in_hours(own.figure(step.rest_figure))
-        return Wait(step.wait_h or 0.0, step.rest_days, 0, figure)
+        return _wait(step.wait_h or 0.0, step.rest_days, 0, figure)
     if step.wait_h is not None:
-        return Wait(step.wait_h, 0.0, 0, given(step.wait_h, "h", where))
+        return _wait(step.wait_h, 0.0, 0, given(step.wait_h, "h", where))
     key = table("steps")[step.what].text("wait")
     if not key and step.what in ("coat", "session"):
         key = f"wait.{method}"
     if not key:
-        return Wait(0.0, 0.0, 0, given(0.0, "h", "no wait"))
+        return _wait(0.0, 0.0, 0, given(0.0, "h", "no wait"))
     figure = own.figure(key)
-    return Wait(figure.number(), 0.0, 0, figure)
+    return _wait(figure.number(), 0.0, 0, figure)
+
+
+def _wait(hours: float, rest_days: float, rest_working_days: int, figure: Figure) -> Wait:
+    return Wait(hours, rest_days, rest_working_days, figure, figure)
 
 
 def _in_hours(days: Figure) -> Figure:
@@ -70,6 +102,7 @@ def _in_hours(days: Figure) -> Figure:
 def tasks_of(
     course: tuple[Track, ...], coats: tuple[Laying, ...], specs: tuple[MixSpec, ...],
     ready_h: Mapping[str, float], piece: Piece, own: OwnFigures,
+    waits: Mapping[tuple[str, int], Wait],
     refused: frozenset[tuple[str, int, str]] = frozenset(),
 ) -> list[list[Task]]:  # fmt: skip
     """Return one track of tasks for each mix to make and each track of the course.
@@ -83,6 +116,8 @@ def tasks_of(
         As planned.
     ready_h : mapping of str to float
         Hours until each mix has dissolved; the mixes of a class among them.
+    waits : mapping of (track, index of step) to Wait
+        The wait after every step.
     refused : frozenset of (track, index of step, part)
         Sandings that would go through.
     """
@@ -103,7 +138,7 @@ def tasks_of(
             parts = step.parts or track.parts
             not_done = tuple(p for p in parts if (track.name, index, p) in refused)
             row = table("steps")[step.what]
-            wait = wait_after(step, method, own)
+            wait = waits[track.name, index]
             after = (
                 (f"mix {laying.mix.name}",) if laying and laying.mix.jar is None else ()
             )  # fmt: skip
@@ -144,12 +179,12 @@ def settings_of(piece: Piece, methods: set[str], own: OwnFigures) -> Settings:
     )  # fmt: skip
 
 
-def wait_notes(piece: Piece, coats: tuple[Laying, ...], own: OwnFigures) -> tuple[str, ...]:
-    """Return a note where the usual waits are used in air they were not told for."""
-    usual = [
-        c for c in coats
-        if wait_after(c.step, c.method, own).figure.basis is Basis.DEFAULT
-    ]  # fmt: skip
+def wait_notes(
+    piece: Piece, coats: tuple[Laying, ...], waits: Mapping[tuple[str, int], Wait]
+) -> tuple[str, ...]:
+    """Return a note where usual waits that no model checked are used in air not meant for them."""
+    told = [waits[c.track, c.index] for c in coats]
+    usual = [w for w in told if w.model is None and w.figure.basis is Basis.DEFAULT]
     out, rows = [], table("climate")
     for name, value, unit, scale in (
         ("temperature", piece.shop.temp_c, " C", 1.0), ("humidity", piece.shop.rh, " %", 100.0)

@@ -15,6 +15,7 @@ from lacwright.figures.spoken import brief, to_step
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.amounts import Amount
 from lacwright.plan.build import Plan
+from lacwright.plan.tasks import Wait
 
 
 @dataclass(frozen=True)
@@ -167,11 +168,7 @@ def coat_rows(plan: Plan) -> list[CoatRow]:
         members = list(group)
         first = members[0]
         wait = first.wait
-        after = (
-            f"rest {wait.rest_days:g} days" if wait.rest_days
-            else f"rest {wait.rest_working_days} working days" if wait.rest_working_days
-            else f"wait {brief(wait.hours, 2)} h"
-        )  # fmt: skip
+        after = _after(wait)
         laying = first.laying
         parts = ", ".join(m.part for m in members)
         if laying.step.faces:
@@ -186,6 +183,22 @@ def coat_rows(plan: Plan) -> list[CoatRow]:
         adds = films[0] if len(set(films)) == 1 else f"{films[0]} to {films[-1]}"
         out.append(replace(row, n=len(films), adds=adds))
     return out
+
+
+def _after(wait: Wait) -> str:
+    """Return the wait after a coat, with what the model has beside the usual one."""
+    rests = (
+        f"rest {wait.rest_days:g} days" if wait.rest_days
+        else f"rest {wait.rest_working_days} working days" if wait.rest_working_days else ""
+    )  # fmt: skip
+    if wait.model is None:
+        return rests or f"wait {brief(wait.hours, 2)} h"
+    days = f"more than {brief(wait.model.number() / 24, 1)} days"
+    model = days if wait.beyond else banded(wait.model, "h")
+    if wait.figure is wait.model:
+        usual = rests.removeprefix("rest ") or f"{brief(wait.practice.number(), 2)} h"
+        return f"wait {model} by the model, usual {usual}"
+    return f"{rests or f'wait {brief(wait.hours, 2)} h'}, model {model}"
 
 
 def film_lines(plan: Plan) -> list[str]:

@@ -33,6 +33,8 @@ def cautions_of(alcohols: Iterable[Alcohol], *more: str) -> tuple[Caution, ...]:
             codes.append("methanol-present")
         if (alcohol.share("n-butanol") or 0) + (alcohol.share("isobutanol") or 0) > 0:
             codes.append("slow-alcohol-eyes")
+        if alcohol.share("1-propanol"):
+            codes.append("propanol-eyes")
         if alcohol.share("turpentine"):
             codes.append("turpentine")
         if suits(alcohol)[0] == "weak" and alcohol.share("water"):

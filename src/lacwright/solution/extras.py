@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from lacwright.figures import Num, Refusal
+from lacwright.figures.spoken import an
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import Alcohol
 from lacwright.solution.making import Change
@@ -143,7 +144,7 @@ def explain_chart(*, cut_lb_per_gal: float, to_cut: float, resin_density_g_ml: f
             return (
                 f"A much reprinted chart says {printed:.3g} parts of alcohol to one of this mix; "
                 f"{_SLIPS[row.text('slip')]} By the definition of cut it is {exact:.3g} parts; "
-                f"the chart's leaves a {gives:.3g}-lb cut."
+                f"the chart's leaves {an(f'{gives:.3g}-lb cut')}."
             )
     return None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lacwright.figures import Num, Refusal, central
-from lacwright.figures.spoken import trimmed
+from lacwright.figures.spoken import a_cut, trimmed
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.solution.alcohol import NOT_STATED, Alcohol
 from lacwright.solution.making import Change, adjust
@@ -104,7 +104,7 @@ def pour_to_cut(
         central((m.total_resin_g - wanted * m.alcohol_ml) / m.solution_ml) for m in (strong, weak)
     ]
     if over[0] * over[1] > 0 or over[0] == over[1]:
-        raise Refusal("--to", f"a {to_cut:g}-lb cut does not lie between the two jars",
+        raise Refusal("--to", f"{a_cut(to_cut, 6)} does not lie between the two jars",
                       "leave out --only-jars, then alcohol or flakes are added")  # fmt: skip
     first = solution_ml * over[1] / (over[1] - over[0])
     for name, ml, jar in (("first", first, strong), ("second", solution_ml - first, weak)):

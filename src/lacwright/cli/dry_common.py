@@ -1,0 +1,304 @@
+"""What the commands of the drying coat share: options of a coat, its board and its air, and words.
+
+The options stand here, and the functions that turn them into what the model takes; whatever was
+assumed on the way is told with the answer.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from lacwright.cli.show import CUT, FILM, LENGTH, RH, TEMPERATURE
+from lacwright.figures import Figure, Learned, Mark, Refusal
+from lacwright.figures.spoken import trimmed
+
+if TYPE_CHECKING:
+    from lacwright.climate import Air
+    from lacwright.drying import Board, WetCoat
+    from lacwright.figures import Caution, Hand, Stop
+    from lacwright.solution import Alcohol
+
+F = TypeVar("F", bound=Callable[..., Any])
+Own = Mapping[str, Figure | Learned]
+AFTER_HAZE = (
+    "If it whitens: wait, and warm room and board or dry the air first, before alcohol is opened "
+    "and with no flame, glowing heater, hot-air gun or lamp; then a damp pad or a mist of slow "
+    "alcohol, never a wet brush in that air."
+)
+
+
+class Speed(click.ParamType[float]):
+    """An option that takes a speed of air: "0.1 m/s", still, draught."""
+
+    name = "speed"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the text; raise Refusal with the option's name."""
+        from lacwright.files.coat_words import read_speed
+
+        return value if isinstance(value, float) else read_speed(value, "--air")
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
+        """Return an example as the placeholder of the help."""
+        return '"0.1 m/s"'
+
+
+_COAT: tuple[Callable[[Any], Any], ...] = (
+    click.option("--method", help="How it is laid: brush, pad, ... Its usual wet film and cut "
+                 "stand in for what is not given."),
+    click.option("--wet", "wet_um", type=FILM, help="Wet film as it lies there; ml/m2 are um."),
+    click.option("--cut", type=CUT, help="Cut of the mix [the method's]."),
+    click.option("--alcohol", help='A name ("ethanol-190") or "ethanol 85, methanol 10, water 5" '
+                 'by weight, "vol: ..." by volume.'),
+)  # fmt: skip
+_BOARD: tuple[Callable[[Any], Any], ...] = (
+    click.option("--board", help="Wood below it, or glass, steel, paper [maple]."),
+    click.option("--thickness", "thickness_mm", type=LENGTH, help='Of the board ["20 mm"].'),
+    click.option("--free-both-sides", is_flag=True, help="Air reaches its back: a thin plate."),
+    click.option("--length", "length_mm", type=LENGTH,
+                 help='Of the face, along the air ["300 mm"].'),
+    click.option("--vertical", is_flag=True, help="The face stands upright."),
+    click.option("--board-temp", "board_c", type=TEMPERATURE, help="Of the board [the room's]."),
+)  # fmt: skip
+_ROOM: tuple[Callable[[Any], Any], ...] = (
+    click.option("--temp", "temp_c", type=TEMPERATURE, required=True, help="Of the room."),
+    click.option("--rh", type=RH, required=True, help="Relative humidity: '45 %' or 0.45."),
+)
+_SPEED: tuple[Callable[[Any], Any], ...] = (
+    click.option("--air", "speed_m_s", type=Speed(),
+                 help="Speed of the air over the work: a number, still or draught [still]."),
+    click.option("--vapour", multiple=True, help="Vapour already in the room, 'ethanol 500 ppm' "
+                 "or 'ethanol 50 Pa'."),
+)  # fmt: skip
+_HAND = click.option("--hand", "hand_file", metavar="FILE",
+                     help="Own figures: a file with [hand].")  # fmt: skip
+
+
+def _adding(options: Sequence[Callable[[Any], Any]]) -> Callable[[F], F]:
+    def add(command: F) -> F:
+        return functools.reduce(lambda made, option: option(made), reversed(options), command)
+
+    return add
+
+
+coat_options = _adding(_COAT)
+"""--method --wet --cut --alcohol, as `method`, `wet_um`, `cut`, `alcohol`."""
+board_options = _adding(_BOARD)
+"""--board --thickness --free-both-sides --length --vertical --board-temp, for `stated_board`."""
+room_options = _adding(_ROOM)
+"""--temp --rh, as `temp_c`, `rh`; an hour table has them in its rows."""
+speed_options = _adding(_SPEED)
+"""--air --vapour, as `speed_m_s`, `vapour`."""
+hand_option = _adding((_HAND,))
+"""--hand, as `hand_file`, for `own_of`."""
+
+
+@dataclass(frozen=True)
+class StatedCoat:
+    """A coat as the options say it.
+
+    Parameters
+    ----------
+    coat : WetCoat
+    alcohol : Alcohol
+        For its cautions.
+    method : str
+        Key of the table of methods, "" where none was named.
+    wet_ln_sd : float or None
+        Spread (ln) of a wet film that nobody measured; None for one that was given.
+    assumed : tuple of str
+        What was not said, each with the mark and source of what stands in.
+    """
+
+    coat: WetCoat
+    alcohol: Alcohol
+    method: str
+    wet_ln_sd: float | None
+    assumed: tuple[str, ...]
+
+
+def stated_coat(
+    *, method: str | None, wet_um: float | None, cut: float | None, alcohol: str | None,
+    own: Own | None = None,
+) -> StatedCoat:  # fmt: skip
+    """Turn the options of a coat into the model's coat.
+
+    Parameters
+    ----------
+    method, wet_um, cut, alcohol
+        As `coat_options` gives them.
+    own : mapping, optional
+        Own figures: spread, lost share, cut and hand of the method, density of the resin.
+
+    Raises
+    ------
+    Refusal
+        Without an alcohol of known composition, or without a film and a method that has one.
+    """
+    from lacwright.drying import WetCoat
+    from lacwright.figures.draws import Draws
+    from lacwright.files.coat_words import SESSION, usual_film
+    from lacwright.plan.own import OwnFigures
+    from lacwright.solution import read_alcohol
+    from lacwright.trade import table
+
+    if alcohol is None:
+        raise Refusal("--alcohol", "it is not said, and how a coat dries hangs on it",
+                      "name it: see `lacwright names alcohols`")  # fmt: skip
+    spirit = read_alcohol(alcohol)
+    figures = OwnFigures([own or {}], Draws(0))
+    key, assumed = "", []
+    if method is not None:
+        key = table("methods").find(method, "--method").key
+        if key == SESSION:
+            raise Refusal("--method", "a session is many passes, and alcohol leaves between them",
+                          "ask for one pass: french-polish-pass")  # fmt: skip
+    if cut is None:
+        if not key:
+            raise Refusal("--cut", "it is not said", "write e.g. --cut 2")
+        figure = figures.figure(f"cut.{key}")
+        cut = figure.number()
+        assumed.append(f"cut {_shown(figure, '-lb')}")
+    ln_sd = None
+    if wet_um is None:
+        if not key:
+            raise Refusal("--wet", "neither the wet film nor a method is said",
+                          'write e.g. --wet "100 um" or --method brush')  # fmt: skip
+        film = usual_film(key, figures)
+        wet_um, ln_sd = film.number(), _ln_sd(film)
+        assumed.append(f"wet film {_shown(film, ' um')}")
+    density = figures.value("resin_density") if figures.said("resin_density") else None
+    try:
+        coat = WetCoat(wet_um, cut, None if spirit.parts is None else dict(spirit.parts), density,
+                       key)  # fmt: skip
+    except Refusal as refusal:
+        raise refusal.at(_OPTION.get(refusal.where, refusal.where)) from None
+    return StatedCoat(coat, spirit, key, ln_sd, tuple(assumed))
+
+
+_OPTION = {"alcohol": "--alcohol", "wet film": "--wet", "cut": "--cut"}
+
+
+def stated_board(
+    *, board: str | None, thickness_mm: float | None, free_both_sides: bool = False,
+    length_mm: float | None = None, vertical: bool = False, board_c: float | None = None,
+) -> tuple[Board, tuple[str, ...]]:  # fmt: skip
+    """Turn the options of a board into the model's, with what was assumed."""
+    from lacwright.drying import Board
+
+    usual, assumed = Board(), []
+    if board is None and thickness_mm is None:
+        assumed.append(f"board {usual.thickness_mm:g} mm of {usual.wood}")
+    elif board is None:
+        assumed.append(f"board of {usual.wood}")
+    elif thickness_mm is None:
+        assumed.append(f"board {usual.thickness_mm:g} mm thick")
+    try:
+        made = Board(
+            wood=usual.wood if board is None else board,
+            thickness_mm=usual.thickness_mm if thickness_mm is None else thickness_mm,
+            free_both_sides=free_both_sides, vertical=vertical, temp_c=board_c,
+            length_m=usual.length_m if length_mm is None else length_mm / 1000,
+        )  # fmt: skip
+    except Refusal as refusal:
+        raise refusal.at(_OPTION_OF_BOARD.get(refusal.where, refusal.where)) from None
+    return made, tuple(assumed)
+
+
+_OPTION_OF_BOARD = {
+    "board": "--board", "thickness of the board": "--thickness",
+    "length of the face": "--length", "temperature of the board": "--board-temp",
+}  # fmt: skip
+
+
+def stated_speed(speed_m_s: float | None) -> tuple[float, tuple[str, ...]]:
+    """Return the speed of the air [m/s], that of still air where none is given, and say so."""
+    from lacwright.trade import table
+
+    if speed_m_s is not None:
+        return speed_m_s, ()
+    row = table("drying")["still_air"]
+    value = row.number("value")
+    return value, (f"still air, {value:g} m/s over the work: {row.mark}",)
+
+
+def stated_air(
+    *, temp_c: float, rh: float, speed_m_s: float | None, vapour: Sequence[str] = ()
+) -> tuple[Air, tuple[str, ...]]:
+    """Turn the options of the air into the model's, with what was assumed."""
+    from lacwright.climate import Air
+    from lacwright.files.coat_words import read_vapours
+
+    speed, assumed = stated_speed(speed_m_s)
+    return Air(None, temp_c, rh, speed, read_vapours(vapour)), assumed
+
+
+def own_of(hand_file: str | None) -> dict[str, Figure | Learned]:
+    """Return the own figures of a hand file, none without one."""
+    if hand_file is None:
+        return {}
+    from lacwright.files.own import read_hand
+
+    return dict(read_hand(hand_file).own)
+
+
+def hand_of(own: Own) -> Hand:
+    """Return what of the own figures the model of the drying coat takes."""
+    from lacwright.drying import own_constants
+
+    return own_constants(own)
+
+
+def ready_model() -> None:
+    """Compile the model if that is due, with a line on stderr before it begins."""
+    from lacwright.drying import compile_now
+
+    compile_now(lambda words: click.echo(f"{words} ...", err=True))
+
+
+def told_with(
+    alcohol: Alcohol, *, method: str = ""
+) -> tuple[tuple[Caution, ...], tuple[Stop, ...]]:
+    """Return the usual cautions and the standing stops of laying a coat of this alcohol."""
+    from lacwright.plan.cautions import Job, cautions_of_job
+    from lacwright.trade import table
+
+    sprays = bool(method) and table("methods")[method].text("kind") == "spray"
+    return cautions_of_job(Job(alcohols=(alcohol,), sprays=sprays))
+
+
+def duration(seconds: float) -> str:
+    """Return a time as people say it: "55 s", "9 min", "1.5 h", "3 days"."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    if seconds < 90 * 60:
+        return f"{seconds / 60:.0f} min"
+    if seconds < 48 * 3600:
+        return f"{trimmed(seconds / 3600, 2)} h"
+    return f"{trimmed(seconds / 86400, 2)} days"
+
+
+def _shown(figure: Figure, unit: str) -> str:
+    text = trimmed(figure.number(), 2) + unit
+    if figure.low is not None and figure.high is not None and figure.high > figure.low:
+        text += f" ({trimmed(figure.low, 2)} to {trimmed(figure.high, 2)})"
+    if figure.mark is Mark.OWN:
+        return f"{text}, your own figure"
+    return f"{text}, as the method has it: {figure.mark}"
+
+
+def _ln_sd(figure: Figure) -> float | None:
+    import math
+
+    from lacwright.figures.learned import Z95
+
+    if not (figure.low and figure.high and figure.high > figure.low):
+        return None
+    return math.log(figure.high / figure.low) / (2 * Z95)

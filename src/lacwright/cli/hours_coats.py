@@ -1,0 +1,172 @@
+"""Which coats an hour table judges: one by options, those of a plan, or none but an own rule."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from lacwright.cli import dry_common as common
+from lacwright.drying import Planned, Rule, Task
+from lacwright.figures import Refusal
+
+if TYPE_CHECKING:
+    from lacwright.figures import Caution, Hand, Stop
+    from lacwright.plan.wet import LaidCoat
+
+COAT = ("method", "wet_um", "cut", "alcohol", "after", "board", "thickness_mm", "length_mm")
+OPTIONS = {"wet_um": "--wet", "thickness_mm": "--thickness", "length_mm": "--length"}
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is judged, and what is told with it.
+
+    Parameters
+    ----------
+    coats : tuple of Planned
+    silent : tuple of (str, str)
+        Coats of which the model says nothing, and why.
+    hand : mapping
+        The maker's own constants of the drying coat.
+    assumed : tuple of str
+    cautions, stops
+        Standing.
+    """
+
+    coats: tuple[Planned, ...]
+    silent: tuple[tuple[str, str], ...]
+    hand: Hand
+    assumed: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    stops: tuple[Stop, ...]
+
+    def keys(self) -> list[dict[str, Any]]:
+        """Return the coats as plain data."""
+        return [
+            {"name": c.name, "method": c.task.coat.method, "wet_um": c.task.coat.wet_um,
+             "cut_lb_per_gal": c.task.coat.cut_lb_per_gal, "board": c.task.board.wood,
+             "thickness_mm": c.task.board.thickness_mm,
+             "below": [{"wet_um": x.coat.wet_um, "age_s": x.age_s} for x in c.task.under]}
+            for c in self.coats
+        ]  # fmt: skip
+
+    def silent_keys(self) -> list[dict[str, str]]:
+        """Return the coats without a verdict as plain data."""
+        return [{"name": name, "why": why} for name, why in self.silent]
+
+
+def wanted(
+    *, rule: Rule, piece_file: str | None, method: str | None, wet_um: float | None,
+    cut: float | None, alcohol: str | None, after: tuple[str, ...], board: str | None,
+    thickness_mm: float | None, free_both_sides: bool, length_mm: float | None, vertical: bool,
+    board_c: float | None, hand_file: str | None, home: str | None, no_record: bool,
+    **_: Any,
+) -> Wanted:  # fmt: skip
+    """Return what the options ask for.
+
+    Raises
+    ------
+    Refusal
+        For a piece and a coat at once; neither, where no own chill stands in for the model; an
+        alcohol of unknown composition.
+    """
+    said = {"method": method, "wet_um": wet_um, "cut": cut, "alcohol": alcohol,
+            "after": after or None, "board": board, "thickness_mm": thickness_mm,
+            "length_mm": length_mm}  # fmt: skip
+    given = [OPTIONS.get(k, "--" + k) for k in COAT if said[k] is not None]
+    if piece_file is not None:
+        if given:
+            raise Refusal("--piece", f"{given[0]} is given as well",
+                          "the piece file says it: leave one of the two out")  # fmt: skip
+        return _of_piece(piece_file, rule, hand_file, home, no_record)
+    if home is not None:
+        raise Refusal("--home", "the record is asked for a piece only", "name it with --piece")
+    if not any(said[k] is not None for k in COAT[:5]):
+        if rule.chill_k is None:
+            raise Refusal("--piece", "neither a piece nor a coat is given",
+                          "name one, or --method and --alcohol, or --own-chill")  # fmt: skip
+        return _without_coat()
+    return _by_options(rule, hand_file, method=method, wet_um=wet_um, cut=cut, alcohol=alcohol,
+                       after=after, board={
+                           "board": board, "thickness_mm": thickness_mm, "length_mm": length_mm,
+                           "free_both_sides": free_both_sides, "vertical": vertical,
+                           "board_c": board_c,
+                       })  # fmt: skip
+
+
+def _without_coat() -> Wanted:
+    from lacwright.solution import NOT_STATED
+
+    cautions, stops = common.told_with(NOT_STATED)
+    return Wanted((), (), {}, (), cautions, stops)
+
+
+def _by_options(
+    rule: Rule, hand_file: str | None, *, method: str | None, wet_um: float | None,
+    cut: float | None, alcohol: str | None, after: tuple[str, ...], board: dict[str, Any],
+) -> Wanted:  # fmt: skip
+    from lacwright.files.coat_words import read_below
+    from lacwright.solution import read_alcohol
+
+    own = common.own_of(hand_file)
+    unknown = alcohol is not None and read_alcohol(alcohol).parts is None
+    if unknown and alcohol is not None and rule.chill_k is not None:
+        # The maker's rule judges without the model; what is in the can stands as a stop.
+        cautions, stops = common.told_with(read_alcohol(alcohol), method="")
+        why = "the composition of its alcohol is unknown, and how it dries hangs on what it is"
+        return Wanted((), ((method or "coat", why),), {}, (), cautions, stops)
+    stated = common.stated_coat(method=method, wet_um=wet_um, cut=cut, alcohol=alcohol, own=own)
+    on, of_board = common.stated_board(**board)
+    under = read_below(after, coat=stated.coat, own=own)
+    name = f"{stated.method or 'coat'}, {stated.coat.wet_um:.0f} um on {on.wood}"
+    cautions, stops = common.told_with(stated.alcohol, method=stated.method)
+    return Wanted((Planned(name, Task(stated.coat, under, on)),), (), common.hand_of(own),
+                  (*stated.assumed, *of_board), _with_slow(cautions), stops)  # fmt: skip
+
+
+def _of_piece(
+    piece_file: str, rule: Rule, hand_file: str | None, home: str | None, no_record: bool
+) -> Wanted:
+    import datetime as dt
+
+    from lacwright.cli.plan_made import Asked, made_plan, what_record_has
+    from lacwright.plan.wet import hand_of, laid_coats
+
+    link = what_record_has(home, no_record=no_record, day=None)
+    made = made_plan(Asked(piece_file, dt.date.today(), hand_file, draws=0), link)
+    laid = laid_coats(made.plan)
+    if not laid:
+        raise Refusal("--piece", "its plan lays no coat", "add a coat, or name one by options")
+    coats = _distinct(laid)
+    silent = tuple(dict.fromkeys((f"{c.method} on {c.part}", c.why_not)
+                                 for c in laid if c.coat is None))  # fmt: skip
+    if not coats and rule.chill_k is None:
+        raise Refusal("--piece", f"the model says nothing of its coats: {silent[0][0]}: "
+                      f"{silent[0][1]}", "give your own measured chill with --own-chill, or a "
+                      "coat by options")  # fmt: skip
+    assumed = () if made.line is None else (made.line,)
+    cautions = tuple(made.plan.cautions)
+    return Wanted(coats, silent, hand_of(made.plan.own), assumed,
+                  _with_slow(cautions) if coats else cautions, tuple(made.plan.stops))  # fmt: skip
+
+
+def _distinct(laid: tuple[LaidCoat, ...]) -> tuple[Planned, ...]:
+    """Return every distinct coat once, named by method, film and the first part it lies on."""
+    found: dict[tuple[Any, ...], Planned] = {}
+    for one in laid:
+        if one.coat is None:
+            continue
+        board = replace(one.board, length_m=round(one.board.length_m, 2))
+        key = (one.coat.method, round(one.coat.wet_um, 1), round(one.coat.cut_lb_per_gal, 2),
+               tuple(sorted(one.coat.parts.items())), board)  # fmt: skip
+        name = f"{one.method} on {one.part}, {one.coat.wet_um:.0f} um"
+        found.setdefault(key, Planned(name, Task(one.coat, (), board)))
+    return tuple(found.values())
+
+
+def _with_slow(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
+    """Return the cautions with those of a slow alcohol, which is judged and proposed here."""
+    from lacwright.solution import caution
+
+    slow = (caution("slow-alcohol-eyes"), caution("slow-alcohol-limits"))
+    return tuple(dict.fromkeys((*cautions[:-1], *slow, *cautions[-1:])))

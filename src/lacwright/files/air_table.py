@@ -1,0 +1,483 @@
+"""Tables of air: hourly forecasts and logs of a hygrometer, CSV as people and loggers write it.
+
+Columns stand in any order and go by their headings, or by a mapping that is given. What is wrong
+is refused, each fault with its line; what is odd but plain (gaps, rows that stand twice, rows out
+of order, the hours that a clock skips or strikes twice) is told in `reports`. Nothing is guessed
+and nothing is filled in.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from lacwright.climate import saturation_pa
+from lacwright.climate.water import constant
+from lacwright.figures import Refusal, Refusals
+from lacwright.figures.spoken import counted
+from lacwright.files.air_cells import (
+    HOLDS,
+    Column,
+    Moment,
+    columns_of,
+    order_of_dates,
+    read_humidities,
+    read_moment,
+    read_number,
+)
+
+MOST_BYTES = 5_000_000
+MOST_ROWS = 50_000
+MOST_TOLD = 20
+"""Faults that are told; a table in another form has one in every line."""
+HEADING_WITHIN = 30
+"""Lines of a logger's own talk that may stand before the headings."""
+HOUR_S = 3600.0
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class AirTable:
+    """Air by its time, each array of shape (rows,).
+
+    Parameters
+    ----------
+    at : tuple of datetime
+        In the zone of the table, rising, each once.
+    temp_c, rh : array
+        Air [C], [0-1].
+    board_c, speed_m_s : array or None
+        Board [C] and air speed [m/s], NaN in rows that do not say; None without such a column.
+    reports : tuple of str
+        What is odd, as sentences.
+    """
+
+    at: tuple[dt.datetime, ...]
+    temp_c: Array
+    rh: Array
+    board_c: Array | None
+    speed_m_s: Array | None
+    reports: tuple[str, ...]
+
+    def chosen(self, rows: Sequence[int], *more: str) -> AirTable:
+        """Return some of the rows, and more to report."""
+        which = np.asarray(rows, dtype=np.int64)
+        return AirTable(
+            tuple(self.at[i] for i in rows), self.temp_c[which], self.rh[which],
+            None if self.board_c is None else self.board_c[which],
+            None if self.speed_m_s is None else self.speed_m_s[which], (*self.reports, *more),
+        )  # fmt: skip
+
+    def hourly(self) -> AirTable:
+        """Return the row nearest to each full hour, where rows stand closer than an hour.
+
+        A table of hours, or of longer steps, comes back as it is.
+        """
+        seconds = np.array([at.timestamp() for at in self.at])
+        if len(seconds) < 2 or np.median(np.diff(seconds)) > 0.75 * HOUR_S:
+            return self
+        nearest: dict[int, int] = {}
+        for row, second in enumerate(seconds):
+            hour = round(second / HOUR_S)
+            off = abs(second - hour * HOUR_S)
+            if hour not in nearest or off < abs(seconds[nearest[hour]] - hour * HOUR_S):
+                nearest[hour] = row
+        rows = sorted(set(nearest.values()))
+        return self.chosen(rows, f"Rows stand closer than an hour: of {len(seconds)}, the "
+                           f"{len(rows)} nearest to the full hours are used.")  # fmt: skip
+
+
+def load_air(
+    path: str | Path, zone: dt.tzinfo, *, columns: Mapping[str, str] | None = None,
+    dates: str | None = None,
+) -> AirTable:  # fmt: skip
+    """Return the air of a CSV file.
+
+    Parameters
+    ----------
+    path : str or Path
+        At most 5 MB; UTF-8, or UTF-16 with its mark, or else taken as Windows-1252.
+    zone : tzinfo
+        In which its times are told, where a cell has no offset of its own.
+    columns : mapping of str to str, optional
+        Headings by what they hold: time, date, temp, rh, dew, board, speed.
+    dates : str, optional
+        "dmy" or "mdy", where days are written with strokes.
+
+    Raises
+    ------
+    Refusal
+        If it cannot be read; all that is wrong in it, each with its line.
+    """
+    file, name = Path(path), Path(path).name
+    try:
+        if file.is_dir():
+            raise Refusal(name, "it is a folder", "name the file in it")
+        with file.open("rb") as stream:
+            data = stream.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise Refusal(name, f"it cannot be read ({error.strerror})", "check its name") from None
+    if len(data) > MOST_BYTES:
+        raise Refusal(name, "it is larger than 5 MB", "give it in parts")
+    text, report = _decoded(data, name)
+    table = read_air(text, zone, name, columns=columns, dates=dates)
+    return replace(table, reports=(*report, *table.reports))
+
+
+def read_air(
+    text: str, zone: dt.tzinfo, name: str = "FILE", *, columns: Mapping[str, str] | None = None,
+    dates: str | None = None,
+) -> AirTable:  # fmt: skip
+    """Return the air of a table as text; see `load_air`."""
+    if dates not in (None, "dmy", "mdy"):
+        raise Refusal("dates", f"'{dates}' is no order of day and month", "write dmy or mdy")
+    wanted = dict(columns or {})
+    for what in wanted:
+        if what not in HOLDS:
+            raise Refusal("column", f"'{what}' is nothing that a column holds",
+                          "use one of: " + ", ".join(HOLDS))  # fmt: skip
+    heads, lines, reports = _parted(text, name, wanted)
+    reader = _Reader(heads, zone, name, dates)
+    rows = reader.rows(lines)
+    if not rows:
+        if reader.reports:
+            raise Refusal(name, "no line of it can be used: " + reader.reports[0].rstrip("."),
+                          "mend it")  # fmt: skip
+        raise Refusal(name, "it has headings and no line below them", "check the file")
+    timed, told = _sorted(rows, reader.zone)
+    if not timed:
+        why = [*reader.reports, *told][-1]
+        raise Refusal(name, "no line of it can be used: " + why.rstrip("."), "mend it")
+    return _table(timed, zone, (*reports, *reader.reports, *told), heads)
+
+
+@dataclass(frozen=True)
+class _Row:
+    line: int
+    moment: Moment
+    temp_c: float
+    rh: float
+    board_c: float
+    speed_m_s: float
+
+    def says(self) -> tuple[float, ...]:
+        """Return what was read, comparable: a cell that is not filled is -1000."""
+        read = (self.temp_c, self.rh, self.board_c, self.speed_m_s)
+        return tuple(-1000.0 if np.isnan(v) else v for v in read)
+
+
+def _decoded(data: bytes, name: str) -> tuple[str, tuple[str, ...]]:
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        try:
+            return data.decode("utf-16"), ()
+        except UnicodeDecodeError:
+            raise Refusal(name, "its letters cannot be read", "save it as UTF-8") from None
+    try:
+        return data.decode("utf-8-sig"), ()
+    except UnicodeDecodeError as error:
+        if b"\0" in data:
+            raise Refusal(name, "it is not a text", "save it as CSV") from None
+        line = data[: error.start].count(b"\n") + 1
+        return data.decode("cp1252", errors="replace"), (
+            f"Line {line} is not UTF-8: the letters are read as Windows-1252.",
+        )
+
+
+def _parted(
+    text: str, name: str, wanted: Mapping[str, str]
+) -> tuple[list[Column | None], list[tuple[int, list[str]]], tuple[str, ...]]:
+    """Find mark and headings; return columns, the lines below, what to report."""
+    if not text.strip():
+        raise Refusal(name, "it is empty", "its first line names the columns: time, temp, rh")
+    first: Refusal | None = None
+    for mark in (";", "\t", ","):
+        lines = _cells(text, mark, name)
+        if isinstance(lines, Refusal):
+            first = first or lines
+            continue
+        for k, (number, cells) in enumerate(lines[:HEADING_WITHIN]):
+            if len(cells) < 2:
+                continue
+            try:
+                heads = columns_of(cells, wanted, f"{name}, line {number}")
+            except Refusal as refusal:
+                # The line with most columns says best what is missing.
+                if first is None or (mark == _mark(text) and k == 0):
+                    first = refusal
+                continue
+            reports = () if k == 0 else (f"The first {counted(number - 1, 'line')} "
+                                         "before the headings are not read.",)  # fmt: skip
+            return heads, lines[k + 1 :], reports
+    assert first is not None or text
+    raise first or Refusal(name, "no line of headings was found",
+                           "its first line names the columns: time, temp, rh")  # fmt: skip
+
+
+def _mark(text: str) -> str:
+    head = text.lstrip("\ufeff\r\n").partition("\n")[0]
+    return max(";\t,", key=head.count)
+
+
+def _cells(text: str, mark: str, name: str) -> list[tuple[int, list[str]]] | Refusal:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    out: list[tuple[int, list[str]]] = []
+    try:
+        for cells in reader:
+            if any(c.strip() for c in cells):
+                out.append((reader.line_num, [c.strip() for c in cells]))
+    except csv.Error as error:
+        return Refusal(f"{name}, line {reader.line_num}", f"it is no CSV ({error})",
+                       "every quote that opens must close")  # fmt: skip
+    return out
+
+
+class _Reader:
+    """Reads the lines below the headings."""
+
+    def __init__(
+        self, heads: list[Column | None], zone: dt.tzinfo, name: str, dates: str | None
+    ) -> None:
+        self.heads, self.name, self.dates = heads, name, dates
+        utc = any(c is not None and c.unit == "UTC" for c in heads)
+        self.zone = dt.UTC if utc else zone
+        self.reports: list[str] = []
+        self.wrong: list[Refusal] = []
+        self.bare_temp = False
+
+    def rows(self, lines: list[tuple[int, list[str]]]) -> list[_Row]:
+        """Return the rows that can be used.
+
+        Raises
+        ------
+        Refusals
+            All that is wrong, each with its line.
+        """
+        if len(lines) > MOST_ROWS:
+            raise Refusal(self.name, f"it has more than {MOST_ROWS} lines", "give it in parts")
+        named = [(n, self._by_name(cells, n)) for n, cells in lines]
+        whole = [(n, cells) for n, cells in named if cells is not None]
+        days = [self._day(cells) for _, cells in whole]
+        self.dates = self.dates or order_of_dates(days, f"{self.name}, dates")
+        humid = self._humidities(whole)
+        rows, empty = [], []
+        for (number, cells), rh in zip(whole, humid, strict=True):
+            row = self._row(number, cells, rh)
+            if row is not None:
+                rows.append(row)
+            else:
+                empty.append(number)
+        if self.wrong:
+            raise _all(self.wrong, self.name)
+        if empty:
+            says, used = ("says", "it is") if len(empty) == 1 else ("say", "they are")
+            self.reports.append(f"{_lines(empty)} {says} too little (time, temperature and "
+                                f"humidity are needed): {used} not used.")  # fmt: skip
+        if self.bare_temp:
+            self.reports.append("The temperature has no unit: read as C.")
+        return rows
+
+    def _at(self, number: int) -> str:
+        return f"{self.name}, line {number}"
+
+    def _by_name(self, cells: list[str], number: int) -> dict[str, tuple[Column, str]] | None:
+        while len(cells) > len(self.heads) and not cells[-1]:
+            cells = cells[:-1]
+        if len(cells) > len(self.heads):
+            self.wrong.append(Refusal(
+                self._at(number), f"it has {len(cells)} cells, the headings are "
+                f"{len(self.heads)}", "a decimal comma needs another mark between the cells",
+            ))  # fmt: skip
+            return None
+        return {c.holds: (c, cell) for c, cell in zip(self.heads, cells, strict=False)
+                if c is not None and cell}  # fmt: skip
+
+    def _day(self, cells: Mapping[str, tuple[Column, str]]) -> str:
+        return " ".join(cells[k][1] for k in ("date", "time") if k in cells)
+
+    def _humidities(self, whole: list[tuple[int, dict[str, tuple[Column, str]]]]) -> list[float]:
+        """Return relative humidities: a column without a unit is read as a whole."""
+        cells = [(self._at(n), *c["rh"]) if "rh" in c else None for n, c in whole]
+        found, wrong, report = read_humidities(cells)
+        self.wrong += wrong
+        self.reports += report
+        return found
+
+    def _row(self, number: int, cells: dict[str, tuple[Column, str]], rh: float) -> _Row | None:
+        where, before = self._at(number), len(self.wrong)
+        moment: Moment | None = None
+        numbers = dict.fromkeys(("temp", "dew", "board", "speed"), np.nan)
+        try:
+            text = self._day(cells)
+            moment = read_moment(text, self.zone, self.dates, f"{where}, time") if text else None
+        except Refusal as refusal:
+            self.wrong.append(refusal)
+        for what in numbers:
+            if what not in cells:
+                continue
+            column, cell = cells[what]
+            try:
+                numbers[what], bare = read_number(cell, column, f"{where}, {column.words}")
+                self.bare_temp |= bare and what == "temp"
+            except Refusal as refusal:
+                self.wrong.append(refusal)
+        if len(self.wrong) > before or moment is None or np.isnan(numbers["temp"]):
+            return None
+        lowest, highest = constant("room_temp_min"), constant("room_temp_max")
+        temp = numbers["temp"]
+        if not lowest <= temp <= highest:
+            self.reports.append(
+                f"Line {number}: {temp:.1f} C lies outside {lowest:g} to "
+                f"{highest:g} C, where nothing is computed; it is not used."
+            )
+            return _UNUSED
+        if np.isnan(rh) and not np.isnan(numbers["dew"]):
+            rh = _rh_of_dew(numbers["dew"], temp, f"{where}, {cells['dew'][0].words}", self.wrong)
+        if np.isnan(rh):
+            return None
+        return _Row(number, moment, temp, rh, numbers["board"], numbers["speed"])
+
+
+_UNUSED = _Row(0, Moment(dt.datetime(1970, 1, 1), "skipped"), 0, 0, 0, 0)
+
+
+def _rh_of_dew(dew_c: float, temp_c: float, where: str, wrong: list[Refusal]) -> float:
+    if dew_c > temp_c + 0.5:
+        wrong.append(Refusal(where, f"a dew point of {dew_c:.1f} C in air of {temp_c:.1f} C "
+                             "cannot be", "check the columns"))  # fmt: skip
+        return np.nan
+    low = constant("room_temp_min")
+    if dew_c < low:
+        wrong.append(Refusal(where, f"a dew point of {dew_c:.1f} C is below {low:g} C",
+                             "give the relative humidity"))  # fmt: skip
+        return np.nan
+    dew = min(dew_c, temp_c)
+    return float(saturation_pa(temp_c=dew)) / float(saturation_pa(temp_c=temp_c))
+
+
+def _sorted(rows: list[_Row], zone: dt.tzinfo) -> tuple[list[tuple[float, _Row]], list[str]]:
+    """Return rows by their second, each once, and what is odd about their times."""
+    told: list[str] = []
+    rows = [r for r in rows if r is not _UNUSED]
+    skipped = [r.line for r in rows if r.moment.kind == "skipped"]
+    if skipped:
+        told.append(f"{_lines(skipped)}: the clocks skip that hour in this zone, so it is not "
+                    "known when it was; not used. Write the offset, or name the zone of the "
+                    "logger.")  # fmt: skip
+    timed = [r for r in rows if r.moment.kind != "skipped"]
+    timed, lone = _doubled_hours(timed, told)
+    seconds = [(r.moment.second(zone), r) for r in timed if r not in lone]
+    back = sum(1 for (a, _), (b, _) in pairwise(seconds) if b < a)
+    if back:
+        told.append(f"The lines are not in the order of their times ({counted(back, 'place')}): "
+                    "sorted.")  # fmt: skip
+    seconds.sort(key=lambda pair: (pair[0], pair[1].line))
+    return _each_once(seconds, told), told
+
+
+def _doubled_hours(rows: list[_Row], told: list[str]) -> tuple[list[_Row], list[_Row]]:
+    """Settle times that the clock strikes twice: two lines of one time are first and second."""
+    by_wall: dict[dt.datetime, list[int]] = {}
+    for k, row in enumerate(rows):
+        if row.moment.kind == "twice":
+            by_wall.setdefault(row.moment.wall, []).append(k)
+    out, lone, paired = list(rows), [], []
+    for places in by_wall.values():
+        if len(places) == 2:
+            second = places[1]
+            wall = rows[second].moment.wall.replace(fold=1)
+            out[second] = replace(rows[second], moment=Moment(wall, "twice"))
+            paired += [rows[k].line for k in places]
+        else:
+            lone += [out[k] for k in places]
+    if paired:
+        told.append(f"{_lines(paired)}: the clock strikes that hour twice; the line above is "
+                    "taken for the first, the one below for the second.")  # fmt: skip
+    if lone:
+        told.append(f"{_lines([r.line for r in lone])}: the clock strikes that hour twice, and "
+                    "which it is, is not said; not used. Write the offset.")  # fmt: skip
+    return out, lone
+
+
+def _each_once(rows: list[tuple[float, _Row]], told: list[str]) -> list[tuple[float, _Row]]:
+    groups: dict[float, list[_Row]] = {}
+    for second, row in rows:
+        groups.setdefault(second, []).append(row)
+    same, differ = [], []
+    out = []
+    for second, each in groups.items():
+        if len({r.says() for r in each}) > 1:
+            differ += [r.line for r in each]
+            continue
+        same += [r.line for r in each[1:]]
+        out.append((second, each[0]))
+    if same:
+        told.append(f"{_lines(same)}: the same time and air once more; counted once.")
+    if differ:
+        told.append(f"{_lines(differ)}: the same time with different air; none of them is used.")
+    return out
+
+
+def _table(
+    rows: list[tuple[float, _Row]], zone: dt.tzinfo, reports: tuple[str, ...],
+    heads: list[Column | None],
+) -> AirTable:  # fmt: skip
+    at = tuple(dt.datetime.fromtimestamp(second, zone) for second, _ in rows)
+    held = {c.holds for c in heads if c is not None}
+    board = np.array([r.board_c for _, r in rows])
+    speed = np.array([r.speed_m_s for _, r in rows])
+    return AirTable(
+        at, np.array([r.temp_c for _, r in rows]), np.array([r.rh for _, r in rows]),
+        board if "board" in held else None, speed if "speed" in held else None,
+        (*reports, *_gaps(at)),
+    )  # fmt: skip
+
+
+def _gaps(at: Sequence[dt.datetime]) -> list[str]:
+    """Return a sentence for every gap: more than one and a half of the usual step."""
+    seconds = np.array([a.timestamp() for a in at])
+    if len(seconds) < 3:
+        return []
+    steps = np.diff(seconds)
+    usual = float(np.median(steps))
+    found = [k for k, step in enumerate(steps) if step > 1.5 * usual]
+    told = [f"Nothing between {_spoken(at[k])} and {_spoken(at[k + 1])} ({_long(steps[k])}); "
+            "not filled in." for k in found[:MOST_TOLD]]  # fmt: skip
+    if len(found) > MOST_TOLD:
+        told.append(f"And {counted(len(found) - MOST_TOLD, 'more gap')}.")
+    return told
+
+
+def _spoken(at: dt.datetime) -> str:
+    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
+
+
+def _long(seconds: float) -> str:
+    if seconds < 5400:
+        return f"{seconds / 60:.0f} min"
+    return f"{seconds / 3600:.3g} h" if seconds < 48 * 3600 else f"{seconds / 86400:.3g} days"
+
+
+def _lines(numbers: Sequence[int]) -> str:
+    each = sorted(numbers)
+    if len(each) == 1:
+        return f"Line {each[0]}"
+    if len(each) > 8:
+        return f"Lines {', '.join(map(str, each[:7]))} and {len(each) - 7} more"
+    return f"Lines {', '.join(map(str, each[:-1]))} and {each[-1]}"
+
+
+def _all(wrong: Sequence[Refusal], name: str) -> Refusals:
+    told, more = list(wrong[:MOST_TOLD]), len(wrong) - MOST_TOLD
+    if more > 0:
+        told.append(Refusal(name, f"{counted(more, 'more fault')} like these",
+                            "mend the first ones and try again"))  # fmt: skip
+    return Refusals(told)
