@@ -24,9 +24,21 @@ QUERIES = {
     "log": ["", "?q=J1&kind=coat", "?q=nobody"],
     "settings-figures": ["", "?which=all"],
     "settings-readings-import": ["", "?table=" + 32 * "0"],
+    "hours": ["", "?for=job:T-12"],
+    "hours-usable": ["", "?coats=hand&method=brush&alcohol=ethanol-190&volume=60+m3",
+                     "?coats=job:T-12", "?coats=hand&chill=4+K", "?coats=hand&method=brush"],
+    "hours-drawn": ["?coats=hand&method=brush&alcohol=ethanol-190"],
+    "jobs-wet": ["", "?temp=20+C&rh=45+%25", "?temp=warm&rh=45+%25"],
+    "jobs-wet-drawn": ["?temp=20+C&rh=45+%25"],
+    "pieces-wet-drawn": ["?temp=20+C&rh=45+%25"],
+    "panels-timed": ["", "?by=hand"],
 }  # fmt: skip
 """What is asked of an address, where it shows more than one thing."""
-REFUSED = {"settings-readings-import?table=" + 32 * "0"}
+REFUSED = {
+    "settings-readings-import?table=" + 32 * "0",
+    "hours-usable?coats=hand&method=brush",
+    "jobs-wet?temp=warm&rh=45+%25",
+}
 """Asked for what is not there: 422."""
 
 
@@ -149,6 +161,14 @@ def _drafts(*names: str) -> Callable[[], list[str]]:
     return keep
 
 
+def _air() -> list[str]:
+    """Return a table of air that was read in."""
+    from lacwright.bench import airs
+
+    text = (_filling().EXAMPLES / "forecast.csv").read_bytes()
+    return [airs.take(text, "", airs.Sent("forecast.csv", "Europe/Vienna"))]
+
+
 NAME = ("name",)
 EXAMPLES: dict[tuple[str, tuple[str, ...]], Any] = {
     ("jars", NAME): _names("GOOD"),
@@ -165,6 +185,12 @@ SPECIAL: dict[str, Any] = {
     "jars-wash": _names("PAD"),
     "jobs-one": _names("BARE_JOB", "JOB", "CLOSED_JOB"),
     "jobs-planned": _names("JOB"),
+    "jobs-wet": _names("BARE_JOB", "CLOSED_JOB"),
+    "jobs-wet-drawn": lambda: [(0, _filling().BARE_JOB)],
+    "hours-table": _air,
+    "hours-usable": _air,
+    "hours-drawn": _air,
+    "pieces-wet-drawn": lambda: [(0, _filling().PIECE)],
     "jobs-spot-done": lambda: [_movement("spot")],
     "pieces-drawing": _drafts("table"),
     "pieces-file": _drafts("table"),

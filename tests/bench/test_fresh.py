@@ -15,6 +15,7 @@ FIRST = {
     "shelf-short": ("No open job with a plan needs anything yet", "/pieces"),
     "jobs": ("No job is open", "/pieces/build"),
     "pieces": ("No piece is described yet", "/pieces/build"),
+    "hours": ("Read in an hourly forecast, or the log of a hygrometer", ""),
     "panels": ("No panel is written down yet", "/panels/add"),
     "settings-readings": ("Nothing was read yet", "/settings/air/add"),
     "settings-customers": ("Nobody is written down yet", "/settings/customers/add"),

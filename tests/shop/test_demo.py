@@ -70,6 +70,22 @@ def test_there_is_something_of_everything(demo_home: Home) -> None:
     assert len(bodies("attach")) == 1
 
 
+def test_its_bench_is_calibrated_and_a_coat_is_drying(demo_home: Home) -> None:
+    from lacwright.drying import own_constants, state
+    from lacwright.shop.models import Job
+    from lacwright.shop.queries.own_figures import drying_hand, own_figures
+    from lacwright.shop.queries.wet_now import wet_coats
+
+    assert state(own_constants(drying_hand())).words.startswith("calibrated on panel 09, 2026-06-")
+    (bound,) = own_figures(only=["drying.water_tolerance"])["drying.water_tolerance"].seen
+    assert bound.source.startswith("panel 08")
+    (blush,) = [b for b in bodies("fault") if "whitening" in b]
+    assert blush["whitening"]["coat"] is not None
+    wet = wet_coats(Job.objects.get(key="T-60"), now_us=NOW)
+    assert wet
+    assert [one.silent for one in wet] == [""] * len(wet)
+
+
 def recall_of(jar: str) -> dict[str, Any]:
     from lacwright.shop.models import Jar
     from lacwright.shop.queries.carry import recall

@@ -5,13 +5,10 @@ An address of a plan or a drawing names the text it was made from, so it always 
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import os
 import re
-import tempfile
-from pathlib import Path
 
+from lacwright.bench import kept
 from lacwright.figures import Refusal
 from lacwright.files.toml import LIMIT_BYTES
 from lacwright.shop.opening import opened
@@ -39,21 +36,7 @@ def keep(text: str, where: str = "text") -> str:
     if len(data) > LIMIT_BYTES:
         raise Refusal(where, "it is larger than 1 MB", "a piece file is a few pages of text")
     sha = hashlib.sha256(data).hexdigest()
-    folder = opened().folder / "drafts"
-    path = folder / f"{sha}.toml"
-    try:
-        folder.mkdir(mode=0o700, exist_ok=True)
-        if path.exists():
-            os.utime(path)
-            return sha
-        handle, half = tempfile.mkstemp(dir=folder, suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        os.replace(half, path)
-        _tidy_up(folder)
-    except OSError as error:
-        raise Refusal(where, f"it cannot be kept ({error.strerror})",
-                      "make room, or check who owns the folder") from None  # fmt: skip
+    kept.keep(opened().folder / "drafts" / f"{sha}.toml", data, most=KEPT, where=where)
     return sha
 
 
@@ -65,12 +48,3 @@ def read(sha: str) -> str | None:
         return (opened().folder / "drafts" / f"{sha}.toml").read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         return text_of(sha)
-
-
-def _tidy_up(folder: Path) -> None:
-    found = []
-    for path in folder.iterdir():
-        with contextlib.suppress(OSError):  # another request may have been quicker
-            found.append((path.stat().st_mtime, path))
-    for _, old in sorted(found)[:-KEPT]:
-        old.unlink(missing_ok=True)

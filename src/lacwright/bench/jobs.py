@@ -64,6 +64,18 @@ def take_back(home: Home, *, tell: Tell, tokens: str) -> Outcome:
     return Outcome(f"Taken back: {done} observations. Each can be brought back in the log.")
 
 
+def compile_model(home: Home, *, tell: Tell) -> Outcome:
+    """Compile the model of the drying coat for this machine."""
+    from lacwright.drying import compile_now, compiled
+    from lacwright.figures import Refusal
+
+    compile_now(lambda words: tell(words, None))
+    if not compiled():
+        raise Refusal("drying model", "what was compiled cannot be kept on this machine",
+                      "let the program's folder, or your cache folder, be written")  # fmt: skip
+    return Outcome("The drying model is ready on this machine.")
+
+
 def _steps(tell: Tell) -> Any:
     def progress(what: str, done: int, whole: int) -> None:
         tell(what, done / whole if whole else None)

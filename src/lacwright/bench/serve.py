@@ -69,6 +69,8 @@ def serve(home: Home, *, port: int, ready: Callable[[str], None]) -> None:
     """
     from cheroot import wsgi
 
+    from lacwright.bench.model import Loading
+
     with _once(home) as tell:
         try:
             app = application(home)
@@ -87,8 +89,11 @@ def serve(home: Home, *, port: int, ready: Callable[[str], None]) -> None:
             ending = _on_signal(server)
             address = f"http://{HOST}:{server.bind_addr[1]}/"
             tell(address)
+            loading = Loading()
             ready(address)
+            loading.start()
             server.serve()
+            loading.stop()
             ending()
         finally:
             close_record()

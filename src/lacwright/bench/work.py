@@ -40,6 +40,7 @@ KINDS = {
     "audit": ("Check the record", "lacwright.bench.jobs:audit"),
     "backup": ("Make a backup", "lacwright.bench.jobs:backup"),
     "export": ("Write the whole shop into an open file", "lacwright.bench.jobs:export"),
+    "compile": ("Make the drying model ready", "lacwright.bench.jobs:compile_model"),
     "take-back": ("Take back what was written down together", "lacwright.bench.jobs:take_back"),
 }
 ANY_TIME = ("backup", "audit", "export")

@@ -71,6 +71,7 @@ def _lines(
     if not coats:
         return [f"No coat that is younger than a week lies on {name}."]
     out = [_first(coats[0], name, zone, stopped=stopped)]
+    out += list(dict.fromkeys(one.warning for one in coats if one.warning))
     for one in coats:
         out += _of(one, name, zone)
     return out
@@ -88,7 +89,7 @@ def _first(one: WetNow, name: str, zone: dt.tzinfo, *, stopped: bool) -> str:
         told = f"{state}: the last coat on {where}"
         return f"{told}; film only." if stopped else f"{told}; {FILM_ONLY}."
     then = (f"next coat {_when(recoat, zone, one.now_us)}" if recoat.at_us is not None
-            else f"next coat not told: {recoat.why}")  # fmt: skip
+            else "when the next coat, is not told")  # fmt: skip
     word = "" if one.made.verdict == NO_STOP else f", {one.made.verdict}"
     return f"{state}{word}: the last coat on {where}; {then}; {FILM_ONLY}."
 
@@ -112,16 +113,17 @@ def _of(one: WetNow, name: str, zone: dt.tzinfo) -> list[str]:
         f"{'passed' if one.coldest_passed else 'still to come'}; now {one.film_c:.1f} C, "
         f"{_left(one)} g/m2 of solvent left",
     ]
-    out += [f"  {WORDS[key]:<11}{_when(moment, zone, one.now_us)}"
-            for key, moment in one.moments.items()]  # fmt: skip
+    late: dict[str, list[str]] = {}
+    for key, when in one.moments.items():
+        late.setdefault(_when(when, zone, one.now_us), []).append(WORDS[key])
+    out += [f"  {words[0]:<11}{told}" if len(words) == 1 else f"  {', '.join(words)}: {told}"
+            for told, words in late.items()]  # fmt: skip
     out.append(f"  Why        {made.verdict}: {made.reason}")
     word = made.calibrated
     out.append("  " + ("Uncalibrated: time a coat on a panel, see `lacwright piece test`"
                        if word == UNCALIBRATED else word[0].upper() + word[1:]))  # fmt: skip
     if laid.assumed:
         out.append(f"  Assumed: {', '.join(laid.assumed)}, still air")
-    if one.warning:
-        out.append(f"  {one.warning}")
     return out
 
 

@@ -11,7 +11,7 @@ PIECE = {
     "describe": ("lacwright.cli.piece_edit:describe_", "Change what is known of it."),
     "list": ("lacwright.cli.piece_show:list_", "The pieces and panels."),
     "show": ("lacwright.cli.piece_show:show_", "What is on a piece or panel, in order."),
-    "test": ("lacwright.cli.piece_test:test_", "A drop of water on its film, a timed coat, a whitening."),
+    "test": ("lacwright.cli.piece_test:test_", "A drop of water on it, a timed coat, a whitening."),
 }
 CUSTOMER = {
     "add": ("lacwright.cli.customer:add_", "Write down a customer."),

@@ -99,8 +99,11 @@ def _asked(
                       "--stayed-clear")  # fmt: skip
     if water is None:
         if white is not None or film_days is not None:
-            raise Refusal("--film-days" if white is None else "--white",
-                          "that belongs to a drop of water", "give --water, or leave it out")
+            raise Refusal(
+                "--film-days" if white is None else "--white",
+                "that belongs to a drop of water",
+                "give --water, or leave it out",
+            )
         return ("timed-coat", told) if timed else ("whitened", {**told, "whitened": whitened})
     if told:
         key = next(iter(told))

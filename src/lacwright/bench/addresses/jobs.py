@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from lacwright.bench.views import job_notes, job_start, job_work, jobs
+from lacwright.bench.views import job_notes, job_start, job_work, jobs, wet
 
 urlpatterns: list[URLPattern] = [
     path("jobs", jobs.jobs, name="jobs"),
@@ -12,6 +12,8 @@ urlpatterns: list[URLPattern] = [
     path("jobs/one/<name:name>", jobs.one, name="jobs-one"),
     path("jobs/planned/<name:name>", jobs.planned, name="jobs-planned"),
     path("jobs/film/<name:name>", jobs.film, name="jobs-film"),
+    path("jobs/wet/<name:name>", wet.of_job, name="jobs-wet"),
+    path("jobs/wet-drawn/<int:number>/<name:name>", wet.drawn_of_job, name="jobs-wet-drawn"),
     path("jobs/coat/<name:name>", job_work.coat, name="jobs-coat"),
     path("jobs/sand/<name:name>", job_work.sand, name="jobs-sand"),
     path("jobs/strip/<name:name>", job_work.strip, name="jobs-strip"),

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from django.urls import URLPattern, path
 
-from lacwright.bench.views import panels, proving
+from lacwright.bench.views import panels, proving, timed
 
 urlpatterns: list[URLPattern] = [
     path("panels", panels.listed, name="panels"),
     path("panels/add", panels.add, name="panels-add"),
     path("panels/one/<name:name>", panels.one, name="panels-one"),
     path("panels/change/<name:name>", panels.change, name="panels-change"),
+    path("panels/timed/<name:name>", timed.timed, name="panels-timed"),
     path("panels/spot/<name:name>", proving.spot_of_panel, name="panels-spot"),
 ]

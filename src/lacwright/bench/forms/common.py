@@ -16,7 +16,7 @@ from lacwright.shop.services.pieces import WHOLE
 WHEN = "Not just now?"
 
 
-class Parted(Writing):
+class InTwo(forms.Form):
     """A form of which few fields stand first, and the others behind "More"."""
 
     FIRST: tuple[str, ...] = ()
@@ -36,6 +36,10 @@ class Parted(Writing):
     def rest_open(self) -> bool:
         """Whether something stands there already, or is wrong with it."""
         return any(f.errors or (f.value() not in (None, "", [], False)) for f in self.rest)
+
+
+class Parted(InTwo, Writing):
+    """The same, of one that writes."""
 
 
 class IntoJar(Parted, Done):

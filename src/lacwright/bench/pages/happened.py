@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from lacwright.figures import Figure
 from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
+from lacwright.shop.queries.drying_seen import TIMED, WHITENED
 from lacwright.shop.queries.movement_words import panel_words
 from lacwright.shop.queries.piece_file import SUFFIX
 from lacwright.shop.queries.pieces import Happened, History
 from lacwright.shop.queries.progress import ABRADE, COAT, STRIP
 from lacwright.shop.queries.proving import Quarantine
+from lacwright.shop.queries.wet_now import YOUNG_US
 
+DRYING = (TIMED, WHITENED)
 SANDED = {"scuff": "Scuffed", "level": "Levelled", "rub": "Rubbed out"}
 WORDS = {"test": "Test", "fault": "Fault", "spot": "Spot to come back to", "spot-done": "Spot done",
          "note": "Note", "rest": "Rest", "clean": "Cleaned", "wax": "Waxed",
@@ -60,6 +64,12 @@ def lines(
     ]  # fmt: skip
 
 
+def young(done: Sequence[Line], within_us: int = YOUNG_US) -> bool:
+    """Return whether a coat lies there that the model of drying may still have a say of."""
+    since = clock.now_us() - within_us
+    return any(line.kind == COAT and clock.to_us(line.at) >= since for line in done)
+
+
 def where(parts: list[str], faces: list[str] | None = None) -> str:
     """Return " on top, legs (top)", "" for the whole piece."""
     if not parts and not faces:
@@ -93,8 +103,9 @@ def _line(one: Happened, zone: dt.tzinfo, shut: Mapping[str, Quarantine]) -> Lin
     if event.kind == "fault":
         head = f"Fault: {body['what']}"
     elif event.kind == "test":
-        head = f"{body['test'].capitalize()} test: {body['verdict']}"
-    texts = [body.get(k) or "" for k in ("where", "text", "how", "note", "words", "cause")]
+        head = _test(body)
+    texts = list(body["says"]) if event.kind == "test" and body["test"] in DRYING else []
+    texts += [body.get(k) or "" for k in ("where", "text", "how", "note", "words", "cause")]
     if event.kind == "agree":
         texts += [
             panel_words(body.get("panel") or ""),
@@ -105,6 +116,14 @@ def _line(one: Happened, zone: dt.tzinfo, shut: Mapping[str, Quarantine]) -> Lin
     if event.kind == "attach":
         texts.insert(0, body.get("name", ""))
     return Line(at, event.root_id, event.kind, f"{head}{on}", "; ".join(t for t in texts if t), job)
+
+
+def _test(body: Mapping[str, Any]) -> str:
+    if body["test"] == TIMED:
+        return "A coat was timed"
+    if body["test"] == WHITENED:
+        return "A coat whitened" if body["result"]["whitened"] else "A coat stayed clear"
+    return f"{body['test'].capitalize()} test: {body['verdict']}"
 
 
 def _coat(

@@ -70,6 +70,8 @@ class OneJob:
     stops: tuple[str, ...]
     in_spite: str
     cautions: tuple[Caution, ...]
+    wet: bool  # a coat of the last days lies on it
+    fresh: bool  # it is of the last day
 
     @property
     def over(self) -> bool:
@@ -97,6 +99,7 @@ def one_job(job: Job, zone: dt.tzinfo, now_us: int) -> OneJob:
         hours=told["minutes"] / 60, finish=finish and dt.date.fromisoformat(finish),
         stops=tuple(told["stops_at_start"]), in_spite=told["in_spite"],
         cautions=tuple(Caution(c["code"], c["text"]) for c in (job.plan or {}).get("cautions", ())),
+        wet=happened.young(done), fresh=happened.young(done, clock.DAY),
     )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from lacwright.bench.pages.measures import When, days_words, spoken_day, when
+from lacwright.bench.pages.wet import recoat_words, told_before
 from lacwright.shop import clock
 from lacwright.shop.queries.due import DISCARD, GO_ON, TEST_SOON, Due
 from lacwright.shop.queries.jobs import step_words
@@ -179,7 +180,7 @@ def _coats(
             continue
         act = _lay(told, lanes, zone, now_us)
         if until > now_us:
-            waiting.append((until, _waits(act, one)))
+            waiting.append((until, _waits(act, one, zone, now_us)))
         else:
             ready.append((until, act))
     return (
@@ -227,14 +228,19 @@ def _write_down(lanes: list[LaneNow]) -> str:
     return reverse("jobs-one", args=[job.key])
 
 
-def _waits(act: Act, one: LaneNow) -> Act:
+def _waits(act: Act, one: LaneNow, zone: dt.tzinfo, now_us: int) -> Act:
     """Return the same as something to wait for: wet, or at rest."""
     lane = one.lane
     after = lane.steps[lane.position] if lane.position < len(lane.steps) else None
     rests = after is not None and table("steps")[after["what"]].text("counts") == "rest"
     state = "rests" if rests else "wet" if lane.last and lane.last.kind == "coat" else "settles"
-    return replace(act, detail=f"{act.detail}; {state}", lead_in="until",
-                   url=reverse("jobs-one", args=[one.job.key]), also=(),
+    also: tuple[tuple[str, str], ...] = ()
+    told = ""
+    if state == "wet":
+        also = ((reverse("jobs-wet", args=[one.job.key]), "What is it doing now?"),)
+        told = recoat_words(told_before(one.job, now_us=now_us), lane.part, zone, now_us)
+    return replace(act, detail=f"{act.detail}; {state}{told and f' ({told})'}", lead_in="until",
+                   url=reverse("jobs-one", args=[one.job.key]), also=also,
                    press=f"To job {one.job.key}")  # fmt: skip
 
 

@@ -61,6 +61,7 @@ class PanelPage:
     shut: tuple[tuple[str, str], ...]
     agreed: tuple[str, ...]
     note: str
+    wet: bool  # a coat of the last days lies on it
 
 
 def panel_page(panel: Piece, zone: dt.tzinfo) -> PanelPage:
@@ -76,4 +77,5 @@ def panel_page(panel: Piece, zone: dt.tzinfo) -> PanelPage:
         if coats else (),
         f"{len(coats)} coat{'' if len(coats) == 1 else 's'}" if coats else "", done,
         tuple((jar, bad[jar].words(zone)) for jar in jars), tuple(agreed_on(panel)), panel.note,
+        happened.young(done),
     )  # fmt: skip

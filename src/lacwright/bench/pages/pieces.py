@@ -31,6 +31,7 @@ class OnePiece:
     kept: When | None
     kept_with: str | None
     unreadable: str
+    wet: bool  # a coat of the last days lies on it
 
 
 def one_piece(piece: Piece, zone: dt.tzinfo, now_us: int) -> OnePiece:
@@ -59,4 +60,5 @@ def one_piece(piece: Piece, zone: dt.tzinfo, now_us: int) -> OnePiece:
         kept=None if kept is None else when(kept.at_us, zone),
         kept_with=None if kept is None else kept.job,
         unreadable=unreadable,
+        wet=happened.young(done),
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 from django.urls import reverse
 
 from lacwright.bench import work
+from lacwright.bench.model import KIND as COMPILE
 from lacwright.bench.pages.measures import When, when
 from lacwright.shop import Home
 from lacwright.shop.backup import backups, is_sound
@@ -69,6 +70,8 @@ def _last(made: list[Path], zone: dt.tzinfo) -> When | None:
 
 def again(run: work.Run) -> str:
     """Return where a run is asked for again, "" where its own button does."""
+    if run.kind == COMPILE:
+        return reverse("hours")
     if run.kind in work.ANY_TIME:
         return ""
     return reverse("undo-all", args=[run.args["tokens"]])

@@ -10,10 +10,12 @@ from django.urls import reverse
 
 from lacwright.bench import ask
 from lacwright.bench.forms import jobs as forms
+from lacwright.bench.model import ready_or_refuse
 from lacwright.bench.pages.job_work import on, start_of
 from lacwright.bench.photos import taken_in
 from lacwright.shop import clock, names
 from lacwright.shop.models import Event, Job, Piece
+from lacwright.shop.queries.drying_seen import is_whitening
 from lacwright.shop.services import agreements, attachments, events
 from lacwright.shop.writing import Answer, Entry
 
@@ -24,6 +26,8 @@ def fault(request: HttpRequest, name: str) -> HttpResponse:
     jars = start_of(job, job.piece).jars
 
     def do(told: dict[str, Any], entry: Entry) -> Answer:
+        if is_whitening(told["what"]):
+            ready_or_refuse("what")
         return events.fault(
             job=job.key, jar=told["jar"] or None, what=told["what"], parts=told.get("parts") or (),
             where=told["where"], text=told["text"], cause=told["cause"], entry=entry,

@@ -12,8 +12,10 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from lacwright.bench import ask, work
 from lacwright.bench.forms.log import Correct, TakeBack, Wanted
+from lacwright.bench.model import ready_or_refuse
 from lacwright.bench.pages import log as pages
 from lacwright.shop.opening import opened
+from lacwright.shop.queries.drying_seen import TIMED, WHITENED
 from lacwright.shop.writing import Answer, Entry
 
 
@@ -87,6 +89,8 @@ def correct(request: HttpRequest, number: int) -> HttpResponse:
     shown = pages.one_page(number, zone)
 
     def do(told: dict[str, Any], entry: Entry) -> Answer:
+        if "whitening" in shown.facts or shown.facts.get("test") in (TIMED, WHITENED):
+            ready_or_refuse("at")  # what it teaches is worked out anew
         return replace(pages.correct(number, told, shown, zone, entry), movement=None)
 
     def prepare(form: Correct) -> None:

@@ -25,6 +25,7 @@ from lacwright.shop import clock, names
 from lacwright.shop.models import Job, Piece
 from lacwright.shop.plan_link import areas_of, kept, wood_of
 from lacwright.shop.queries.piece_file import piece_file
+from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.services.jobs import start_job
 from lacwright.shop.writing import Answer, Entry
 
@@ -32,7 +33,7 @@ from lacwright.shop.writing import Answer, Entry
 def of_piece(request: HttpRequest, name: str) -> HttpResponse:
     """Plan a piece of the record."""
     piece = names.find(Piece, name, "piece")
-    found = piece_file(piece)
+    found = remembered(("piece file", piece.key), lambda: piece_file(piece))
     if found is None:
         return ask.go_on(f"{reverse('pieces-build')}?of={quote(piece.key)}",
                          "Nothing is known of its parts yet: describe them first.")  # fmt: skip

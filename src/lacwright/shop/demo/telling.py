@@ -11,6 +11,7 @@ from lacwright.shop import clock
 from lacwright.shop.demo import Demo
 from lacwright.shop.demo.bench import Bench
 from lacwright.shop.demo.diary import Diary
+from lacwright.shop.demo.drying import DAMP, Drying
 from lacwright.shop.demo.folder import MARK
 from lacwright.shop.demo.jobs import Jobs
 from lacwright.shop.demo.proofs import Proofs
@@ -36,6 +37,9 @@ def tell(home: Home, *, now_us: int, seed: int, progress: Progress) -> Demo:
         proofs.others()
         Shelf(diary, bench, jobs).plan_all()
         Trouble(diary, bench, jobs, proofs).plan_all()
+        drying = Drying(diary)
+        drying.plan_all()
+        jobs.wait_for.setdefault(DAMP, []).append(drying.damp_day)
         diary.run(progress)
     planned = Job.objects.exclude(plan=None).order_by("key").values_list("key", flat=True)
     return Demo(home, seed, now_us, _counts(), bench.jar_of[BAD], tuple(planned))

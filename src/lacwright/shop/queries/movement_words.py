@@ -94,6 +94,11 @@ def _weigh(body: Body) -> str:
 
 
 def _test(body: Body) -> str:
+    if body["test"] in ("timed-coat", "whitened"):
+        what = {"timed-coat": "timed a coat on", "whitened": "a coat whitened on"}[body["test"]]
+        if body["result"].get("whitened") is False:
+            what = "a coat stayed clear on"
+        return f"{what} {_ref(body, 'piece')}: {' '.join(body['says']).rstrip('.')}"
     verdict = f"{body['test']} test of {_about(body)}: {body['verdict']}"
     return f"{verdict} ({' '.join(body['says']).rstrip('.')})" if body["says"] else verdict
 

@@ -11,7 +11,7 @@ import math
 import statistics
 from collections.abc import Iterable, Iterator, Mapping
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lacwright.figures import (
@@ -28,7 +28,7 @@ from lacwright.figures import (
 from lacwright.figures.learned import Z95
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.own import default_figure
-from lacwright.shop.queries import own_seen
+from lacwright.shop.queries import drying_seen, own_seen
 from lacwright.shop.queries.own_seen import (
     DEPOSIT,
     EVAPORATION,
@@ -39,13 +39,14 @@ from lacwright.shop.queries.own_seen import (
     SPREAD,
     Told,
 )
-from lacwright.shop.queries.own_words import LEARNED_WORDS
+from lacwright.shop.queries.own_words import LEARNED_WORDS, keys_by_name
 from lacwright.shop.queries.preferences import own_given
 from lacwright.shop.reading import snapshot
 from lacwright.trade import table
 
 FAMILIES = (SPREAD, LOST, LEFT_IN, DEPOSIT, FILM, HOURS)
-IN_PLANS = (SPREAD, LOST, LEFT_IN)
+DRYING = "drying"
+IN_PLANS = (SPREAD, LOST, LEFT_IN, DRYING)
 """What of the learned figures a plan takes. It reckons deposit and film from these and the cut of
 its own mix; one learned at another cut would be wrong."""
 FEWEST = 3
@@ -101,7 +102,9 @@ class OwnLine:
         if self.learned is None or not self.seen:
             return self.prior
         if self.prior.value is not None:
-            return self.learned.figure()
+            found = self.learned.figure()
+            n = f"n = {len(self.learned.seen)};"  # bounds together count as one observation there
+            return replace(found, source=found.source.replace(n, f"n = {self.n};", 1))
         mid, ln_sd = self.learned.posterior()
         return Figure(
             mid,
@@ -112,6 +115,12 @@ class OwnLine:
             Mark.OWN,
             f"from your log, n = {self.n}; no usual figure",
         )
+
+    @property
+    def calibrated_on(self) -> str:
+        """The panel and day a constant of the drying coat rests on; empty for other figures."""
+        last = self.seen[-1] if self.seen and self.given is None else None
+        return last.source if isinstance(last, drying_seen.DryingTold) else ""
 
     @property
     def last_us(self) -> int | None:
@@ -150,9 +159,12 @@ def own_figures(*, only: Iterable[str] | None = None) -> dict[str, OwnLine]:
 def _own_figures(wanted: list[str] | None) -> dict[str, OwnLine]:
     given = own_given()
     by_name: dict[str, list[Told]] = {}
-    if wanted is None or any(learns(name) for name in wanted):
+    if wanted is None or any(name in drying_seen.NAMES for name in wanted):
+        for one in drying_seen.drying_told():
+            by_name.setdefault(one.name, []).append(one)
+    if wanted is None or any(_of_coats(name) for name in wanted):
         methods = None if wanted is None or EVAPORATION in wanted else {
-            name.partition(".")[2] for name in wanted if learns(name)
+            name.partition(".")[2] for name in wanted if _of_coats(name)
         }  # fmt: skip
         for told in own_seen.told_by(methods):
             by_name.setdefault(told.name, []).append(told)
@@ -205,14 +217,29 @@ def for_plans(lines: Mapping[str, OwnLine]) -> dict[str, Figure | Learned]:
     out: dict[str, Figure | Learned] = {}
     for name, line in lines.items():
         if line.given is not None:
-            out[name] = line.given
+            # "calibrated on your own figure", the model of the drying coat then says.
+            own = replace(line.given, source="your own figure")
+            out[name] = own if name in drying_seen.NAMES else line.given
         elif line.seen and line.learned is not None and name.partition(".")[0] in IN_PLANS:
             out[name] = line.learned
     return out
 
 
+def drying_hand() -> dict[str, Figure | Learned]:
+    """Return the shop's own constants of the drying coat, as its model takes them.
+
+    Given ones go before those that timed coats and whitenings teach; what nobody knows is left
+    out. The compiled model is not needed.
+    """
+    return for_plans(own_figures(only=drying_seen.NAMES))
+
+
 def learns(name: str) -> bool:
-    """Return whether coats teach a figure."""
+    """Return whether coats, timed panels or whitenings teach a figure."""
+    return name in drying_seen.NAMES or _of_coats(name)
+
+
+def _of_coats(name: str) -> bool:
     family, _, method = name.partition(".")
     return name == EVAPORATION or (family in FAMILIES and method in table("methods"))
 
@@ -222,6 +249,8 @@ def _line(name: str, given: Mapping[str, Figure], told: list[Told]) -> OwnLine:
         prior = default_figure(name) if _is_default(name) else unknown("1", "no usual figure")
         words = table("practice")[name].text("words") if name in table("practice") else ""
         return OwnLine(name, prior.unit, words, prior, given.get(name))
+    if name in drying_seen.NAMES:
+        return _drying_line(name, given, told)
     family = name if name == EVAPORATION else name.partition(".")[0]
     prior = prior_of(name)
     seen, left_out = _sorted_out(told, prior, small=family == LEFT_IN)
@@ -230,8 +259,18 @@ def _line(name: str, given: Mapping[str, Figure], told: list[Told]) -> OwnLine:
                    tuple(seen), tuple(left_out))  # fmt: skip
 
 
+def _drying_line(name: str, given: Mapping[str, Figure], told: list[Told]) -> OwnLine:
+    mine = [t for t in told if isinstance(t, drying_seen.DryingTold)]
+    seen = tuple(t for t in mine if t.value is not None)
+    return OwnLine(name, "1", keys_by_name()[name].words, drying_seen.usual(name), given.get(name),
+                   drying_seen.learned_of(name, seen), seen,
+                   tuple(t for t in mine if t.value is None))  # fmt: skip
+
+
 def prior_of(name: str) -> Figure:
     """Return the usual figure of what coats teach, missing where there is none."""
+    if name in drying_seen.NAMES:
+        return drying_seen.usual(name)
     family, _, method = name.partition(".")
     if name == EVAPORATION or family in (SPREAD, LOST, LEFT_IN):
         return default_figure(name)
@@ -312,8 +351,8 @@ def _check(name: str) -> None:
     if learns(name) or name in own_names():
         return
     families = [f"{family}.{row.key}" for family in FAMILIES for row in table("methods")]
-    raise Refusal("NAME", f"no own figure is called '{name}'",
-                  nearest(name, [*families, EVAPORATION, *own_names()]))  # fmt: skip
+    known = [*families, EVAPORATION, *drying_seen.NAMES, *own_names()]
+    raise Refusal("NAME", f"no own figure is called '{name}'", nearest(name, known))
 
 
 def _is_default(name: str) -> bool:
@@ -353,4 +392,8 @@ def as_json(line: OwnLine, when: Any) -> dict[str, Any]:
 
 def _told_json(told: Told, when: Any) -> dict[str, Any]:
     out = {"movement": told.movement, "at": when(told.at_us), "value": told.value, "why": told.why}
+    if isinstance(told, drying_seen.DryingTold):
+        out["source"] = told.source
+        if told.whitened is not None:
+            out["whitened"] = told.whitened
     return out if told.value is not None else {**out, "missing": {"value": told.why}}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from lacwright.drying.hand import ROWS
 from lacwright.files.own import OwnKey, own_keys
 from lacwright.shop.queries.own_seen import (
     DEPOSIT,
@@ -48,7 +49,7 @@ def called(name: str) -> str:
         words, of = keys_by_name()[name].words, inserted(name)
     else:
         return name
-    told = re.split("[,;]", words)[0]
+    told = re.split("[,;:]" if name in ROWS else "[,;]", words)[0]
     more = ", ".join(filter(None, (of.replace("-", " "), coat)))
     return f"{told} ({more})" if more else told
 

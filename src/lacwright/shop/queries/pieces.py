@@ -144,7 +144,7 @@ def _history(piece: Piece) -> History:
     jobs = list(Job.objects.filter(piece=piece, opened__event__void=False).order_by("id"))
     coats = [e for e in events if e.kind == COAT]
     before = contents_before(coats)
-    landed = _landed(piece, coats, before)
+    landed = landed_on(piece, coats, before)
     film = _film(piece, jobs, events, landed)
     numbers = _numbers(piece, coats)
     happened = tuple(
@@ -177,24 +177,18 @@ def piece_lines(*, kind: str | None = None) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def zones_on(piece: Piece, jobs: Iterable[Job], events: Iterable[Event]) -> tuple[Zone, ...]:
-    """Return the finished zones of a piece: as its last plan has them, else a face a part."""
-    planned: dict[str, list[Zone]] = {}
-    for job in jobs:
-        found = zones_of(job.plan)
-        planned |= {part: [z for z in found if z.part == part] for part in {z.part for z in found}}
-    named = [part for event in events if event.kind in (COAT, ABRADE)
-             for part in event.movement.body["parts"]]  # fmt: skip
-    wood = piece.wood or "unknown"
-    out: list[Zone] = []
-    for part in dict.fromkeys((*piece.areas_m2, *planned, *named)) or {ONE: None}:
-        out += planned.get(part) or [Zone(part, "face", piece.areas_m2.get(part, 0.0), wood=wood)]
-    return tuple(out)
-
-
-def _landed(
+def landed_on(
     piece: Piece, coats: Sequence[Event], before: Mapping[int, Contents]
 ) -> dict[int, Landed]:
+    """Return what coats left on a piece, by their root.
+
+    Parameters
+    ----------
+    piece : Piece
+    coats : sequence of Event
+    before : mapping of root to Contents
+        What their jars held just before.
+    """
     sums: dict[int, dict[int, int]] = defaultdict(dict)
     rows = (
         Line.objects.filter(place=piece.place_id, about__event__kind=COAT,
@@ -209,6 +203,21 @@ def _landed(
                           before.get(e.root_id))
         for e in coats
     }  # fmt: skip
+
+
+def zones_on(piece: Piece, jobs: Iterable[Job], events: Iterable[Event]) -> tuple[Zone, ...]:
+    """Return the finished zones of a piece: as its last plan has them, else a face a part."""
+    planned: dict[str, list[Zone]] = {}
+    for job in jobs:
+        found = zones_of(job.plan)
+        planned |= {part: [z for z in found if z.part == part] for part in {z.part for z in found}}
+    named = [part for event in events if event.kind in (COAT, ABRADE)
+             for part in event.movement.body["parts"]]  # fmt: skip
+    wood = piece.wood or "unknown"
+    out: list[Zone] = []
+    for part in dict.fromkeys((*piece.areas_m2, *planned, *named)) or {ONE: None}:
+        out += planned.get(part) or [Zone(part, "face", piece.areas_m2.get(part, 0.0), wood=wood)]
+    return tuple(out)
 
 
 def _film(

@@ -91,6 +91,22 @@ def latest(*, at_us: int, within_us: int) -> Reading | None:
     return _joined(rows.order_by("-at_us", "-root").filter(_HAS_AIR))
 
 
+def nearest(*, at_us: int, within_us: int) -> Reading | None:
+    """Return the reading of both temperature and humidity nearest to a moment, before or after.
+
+    None if none was made within so long. Where one reading tells the one and another the other,
+    they count together, as in `latest`.
+    """
+    near = Event.objects.filter(kind=KIND, void=False).filter(_HAS_AIR)
+    before = _joined(near.filter(at_us__lte=at_us, at_us__gte=at_us - within_us)
+                     .order_by("-at_us", "-root"))  # fmt: skip
+    after = _joined(near.filter(at_us__gt=at_us, at_us__lte=at_us + within_us)
+                    .order_by("at_us", "root"))  # fmt: skip
+    found = [r for r in (before, after)
+             if r is not None and r.temp_c is not None and r.rh is not None]  # fmt: skip
+    return min(found, key=lambda r: abs(r.at_us - at_us), default=None)
+
+
 def of_day(day: dt.date, zone: dt.tzinfo) -> Reading | None:
     """Return the air as it was last read on a day."""
     begin = clock.to_us(dt.datetime.combine(day, dt.time(), zone))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from lacwright.figures import Refusal, nearest
@@ -10,6 +11,7 @@ from lacwright.film import find_abrasive
 from lacwright.shop import names
 from lacwright.shop.ledger import clear
 from lacwright.shop.models import Event, Jar, Piece
+from lacwright.shop.queries.drying_seen import is_whitening
 from lacwright.shop.services import work as said
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.work import Work, parts_of, work_of
@@ -222,9 +224,16 @@ def _write(
         if jar is not None:
             refs["jar"] = names.find(Jar, jar, "--jar").key
         body = _COMPOSE[kind](refs, None if work is None else work.piece, facts)
-        write_body(w, kind, body)
-        return {"kind": kind, **_refs(refs), **body.facts}
+        says: list[str] = []
+        if whitens and work is not None:
+            from lacwright.shop.services.drying_tests import of_fault, taught
 
+            told = of_fault(piece=work.piece, parts=body.facts["parts"], at_us=w.at_us)
+            body, says = replace(body, facts={**body.facts, "whitening": told}), [taught(told)]
+        write_body(w, kind, body)
+        return {"kind": kind, **_refs(refs), **body.facts, **({"says": says} if says else {})}
+
+    whitens = kind == FAULT and is_whitening(str(facts["what"]))
     return write(kind, request, entry, do)
 
 
@@ -302,7 +311,14 @@ def _recompose(kind: str) -> Callable[[Mapping[str, Any], Mapping[str, Any]], Bo
     def recompose(body: Mapping[str, Any], changes: Mapping[str, Any]) -> Body:
         refs = body["refs"]
         piece = Piece.objects.get(key=refs["piece"]) if "piece" in refs else None
-        return _COMPOSE[kind](refs, piece, merged(body, changes, _ALLOWED[kind]))
+        made = _COMPOSE[kind](refs, piece, merged(body, changes, _ALLOWED[kind]))
+        kept = body.get("whitening")
+        if kept is None or not is_whitening(made.facts["what"]):
+            return made
+        from lacwright.shop.services.drying_tests import fault_again
+
+        told = fault_again(kept, made.facts["parts"])
+        return replace(made, facts={**made.facts, "whitening": told})
 
     return recompose
 

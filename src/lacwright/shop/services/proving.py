@@ -12,6 +12,7 @@ from lacwright.figures.spoken import a_cut
 from lacwright.shop import names
 from lacwright.shop.models import Described, Event, Jar, Lot, Piece
 from lacwright.shop.queries.contents import contents
+from lacwright.shop.queries.drying_seen import TIMED, WHITENED
 from lacwright.shop.queries.preferences import OWN, own_given
 from lacwright.shop.services.amend import RECOMPOSE, Body, merged, write_body
 from lacwright.shop.services.describing import set_setting
@@ -35,6 +36,8 @@ TESTS: dict[str, tuple[str, ...]] = {
     "dissolve": ("lot",),
     "water-spot": ("jar", "piece"),
     "residue": ("jar",),
+    TIMED: ("piece",),
+    WHITENED: ("piece",),
 }
 """What each test is made of."""
 _TABLES: dict[str, type[Described]] = {"jar": Jar, "lot": Lot, "piece": Piece}
@@ -57,7 +60,7 @@ def record_test(
         "jar", "lot" or "piece", and its name.
     test : str
         "drying" or "residue" of a jar, "dissolve" of a lot of flakes, "water-spot" of a piece,
-        panel, or a film of a jar.
+        panel, or a film of a jar; "timed-coat" and "whitened" of a coat on a piece or panel.
     jar, control : Times, optional
         Drying: the drop of the jar, and of the fresh mix beside it.
     temp_c, rh : float, optional
@@ -65,6 +68,7 @@ def record_test(
     result : mapping
         dissolve: hours, dissolved. water-spot: hours, white, film_days (may be None).
         residue: sample_g, dry_g, retained, moisture (the last two may be left out).
+        timed-coat, whitened: see `drying_tests.of_test`.
     anew : bool
         Begin a new test though one is running.
     entry : Entry
@@ -101,12 +105,16 @@ def record_test(
         running = None if anew else _running(of_kind, thing, test, w.at_us)
         if running is not None:
             facts = _gone_on(running.movement.body, facts)
-        made = write_body(w, "test", _test({of_kind: thing.key}, facts, w.at_us),
+        made = write_body(w, "test", _test({of_kind: thing.key}, facts, w.at_us, thing),
                           replaces=None if running is None else running.root)  # fmt: skip
         told = {k: v for k, v in made.body.items() if k not in ("refs", "moves")}
         return {**told, "of_kind": of_kind, "of": thing.key, "went_on": running is not None,
                 "observation": None if running is None else running.root_id}  # fmt: skip
 
+    if test in (TIMED, WHITENED):
+        from lacwright.shop.services.drying_tests import ready
+
+        ready()  # before the record is locked for writing
     return write("record_test", request, entry, do)
 
 
@@ -185,11 +193,20 @@ def limits_now() -> dict[str, float]:
     }  # fmt: skip
 
 
-def _test(refs: Mapping[str, str], facts: Mapping[str, Any], at_us: int | None) -> Body:
+def _test(
+    refs: Mapping[str, str], facts: Mapping[str, Any], at_us: int | None,
+    thing: Described | None = None,
+) -> Body:  # fmt: skip
     """Return the body of a test with its verdict."""
     result, limits = dict(facts["result"]), facts["limits"]
     if facts["rh"] is not None and not 0 <= facts["rh"] <= 1:
         raise Refusal("--rh", f"a relative humidity of {facts['rh']:g}", "write e.g. '45 %'")
+    if facts["test"] in (TIMED, WHITENED):
+        from lacwright.shop.services.drying_tests import of_test
+
+        piece = thing if isinstance(thing, Piece) else names.find(Piece, refs["piece"], "piece")
+        told = of_test(test=facts["test"], piece=piece, facts=facts, at_us=at_us)
+        return Body(refs, (), {**told, "verdict": NOT_JUDGED, "look_min": None})
     if facts["test"] == "drying":
         verdict = _drying(facts, limits)
     elif facts["test"] == "dissolve":
