@@ -20,6 +20,7 @@ from lacwright.drying import (
     prior,
     state,
 )
+from lacwright.drying.calibrate import Bound, tolerance_of
 from lacwright.drying.compiling import kernel
 from lacwright.figures import Learned, Mark, Refusal
 from lacwright.figures.draws import Draws
@@ -168,3 +169,19 @@ def test_an_event_that_says_nothing_moves_nothing_much():
     assert state({TOLERANCE: prior(TOLERANCE)}).words == "uncalibrated"
     with pytest.raises(Refusal, match="no event"):
         learn_tolerance([])
+
+
+def test_what_a_coat_below_the_reach_of_the_model_says_is_left_out():
+    # It whitened although the model keeps it clear whatever a film bears: then the model is wrong
+    # about the coat, and not the tolerance small.
+    prior = tolerance_of([Bound(True, 0.02, "a coat on many")]).learned
+    assert not prior.seen
+    seen = tolerance_of([Bound(True, 0.4, "one"), Bound(True, 0.02, "a coat on many")]).learned
+    assert seen.figure().value == tolerance_of([Bound(True, 0.4, "one")]).learned.figure().value
+
+
+def test_a_bound_far_out_moves_the_figure_there():
+    figure = tolerance_of([Bound(True, 0.226, "one")]).learned.figure()
+    # Prior and bound are both soft: the band reaches from the one towards the other.
+    assert figure.low < 0.226 * 1.1
+    assert figure.value < 0.4

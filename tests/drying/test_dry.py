@@ -218,6 +218,29 @@ def test_trends_hold_everywhere(temp, rh, speed, wet, cut, water):
     assert (told.chill_k < 15).all()
 
 
+def test_a_coat_on_coats_whitens_no_later_than_by_itself():
+    # The model spreads its water into all below before it is touch-dry; no bench knows that.
+    below = (Under(BRUSH, 4 * 3600.0), Under(BRUSH, 2 * 3600.0))
+    damp = {"temp_c": 20.0, "rh": 0.72, "speed_m_s": 0.1, "until": "touch_dry"}
+    told = dry_many(tasks=[Task(BRUSH), Task(BRUSH, below)], **damp)
+    assert told.verdict.tolist() == [[WHITENS, WHITENS]]
+    assert told.haze_index[0, 1] >= told.haze_index[0, 0]
+    one = dry(coat=BRUSH, under=below, air=air(0.72), draws=Draws(4))
+    assert one.haze_index.value == pytest.approx(told.haze_index[0, 1], rel=1e-9)
+    assert one.verdict == WHITENS
+
+
+@pytest.mark.parametrize(
+    ("parts", "speed"), [({"isopropanol": 99, "water": 1}, 0.1), (SPIRIT_190, 0.5)]
+)
+def test_the_haze_index_rises_smoothly_with_the_humidity(parts, speed):
+    rh = np.linspace(0.25, 0.75, 101)
+    told = dry_many(tasks=[Task(WetCoat(100, 2, parts))], temp_c=20, rh=rh, speed_m_s=speed,
+                    until="touch_dry")  # fmt: skip
+    # A quarter of what the solver is held to.
+    assert np.diff(told.haze_index[:, 0]).min() > -0.005
+
+
 def test_many_is_dry_case_by_case_and_the_same_on_all_cores():
     tasks = [Task(BRUSH), Task(PAD, (Under(BRUSH, 7200.0),)), Task(BRUSH, (), Board(temp_c=16))]
     rooms = {"temp_c": [18.0, 22.0], "rh": [0.5, 0.4], "speed_m_s": 0.1}

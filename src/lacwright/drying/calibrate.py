@@ -10,7 +10,7 @@ import numpy as np
 
 from lacwright.climate import Air
 from lacwright.drying import hand as hand_
-from lacwright.drying.cases import base_case, run, stack, still_known
+from lacwright.drying.cases import base_case, run, stack, still_known, worse_haze
 from lacwright.drying.coat import Board, Under, WetCoat
 from lacwright.drying.compiling import kernel
 from lacwright.drying.dry import HORIZON_S
@@ -20,7 +20,7 @@ from lacwright.figures import Hand, Learned, Refusal
 
 LATE = ("print_free", "recoat")
 ROOT_STEPS = 60
-GRID = np.linspace(-4.0, 4.0, 1601)
+GRID = np.linspace(-10.0, 10.0, 4001)
 
 
 @dataclass(frozen=True)
@@ -288,7 +288,10 @@ def tolerance_of(bounds: Sequence[Bound]) -> Tolerance:
     soft = constant("whitening_ln_sd")
     ln_f = math.log(first.mid) + first.ln_sd * GRID
     ln_p = -0.5 * GRID**2
+    ends = hand_.REACH[hand_.TOLERANCE]
     for bound in bounds:
+        if bound.tolerance in ends:
+            continue  # the model has this coat on one side whatever a film bears: it teaches nothing
         side = 1.0 if bound.whitened else -1.0
         ln_p = ln_p + _ln_normal(side * (math.log(bound.tolerance) - ln_f) / soft)
     weight = np.exp(ln_p - ln_p.max())
@@ -313,21 +316,35 @@ def _runner(
     coat: WetCoat, air: Air, under: Sequence[Under], board: Board, hand: Hand
 ) -> Callable[[dict[int, float], int], Array]:
     """Return a function that dries the coat with some columns of the case replaced."""
-    packed = stack(coat, under, board)
     temp, rh, speed, vapour = still_known(air)
-    case = base_case(packed, temp_c=temp, rh=rh, speed_m_s=speed, vapour_pa=vapour,
-                     least_end_s=0.0, end_s=HORIZON_S, stop=1)  # fmt: skip
-    hand_.central_factors(case, hand)
-    which = np.zeros(1, dtype=np.int64)
+    model, which = kernel(), np.zeros(1, dtype=np.int64)
 
-    def go(changes: dict[int, float], stop: int) -> Array:
-        one = case.copy()
-        one[kernel().STOP] = stop
-        for column, value in changes.items():
-            one[column] = value
-        return np.asarray(run([packed], one[None], which)[0][0])
+    def runs(below: Sequence[Under]) -> Callable[[dict[int, float], int], Array]:
+        packed = stack(coat, below, board)
+        case = base_case(packed, temp_c=temp, rh=rh, speed_m_s=speed, vapour_pa=vapour,
+                         least_end_s=0.0, end_s=HORIZON_S, stop=1)  # fmt: skip
+        hand_.central_factors(case, hand)
 
-    return go
+        def go(changes: dict[int, float], stop: int) -> Array:
+            one = case.copy()
+            one[model.STOP] = stop
+            for column, value in changes.items():
+                one[column] = value
+            return np.asarray(run([packed], one[None], which)[0][0])
+
+        return go
+
+    whole, by_itself = runs(under), runs(())
+    if not under:
+        return whole
+
+    def both(changes: dict[int, float], stop: int) -> Array:
+        told = whole(changes, stop)
+        alone = by_itself(changes, UNTIL["touch_dry"])[model.HAZE]
+        told[model.HAZE] = worse_haze(told[model.HAZE], alone)
+        return told
+
+    return both
 
 
 def _root(

@@ -155,3 +155,18 @@ def still_known(air: Air) -> tuple[float, float, float, dict[str, float]]:
                       "give it; in a closed room people often count with 0.1 m/s")  # fmt: skip
     vapour = {params.substance(k): central(v) for k, v in air.vapour_pa.items()}
     return central(air.temp_c), central(air.rh), central(air.speed_m_s), vapour
+
+
+def worse_haze(on_coats: Array, by_itself: Array) -> Array:
+    """Return the haze index of coats that lie on others.
+
+    In the model the water of a coat spreads into all that it dissolves before it is touch-dry,
+    and a coat on three others would hardly ever whiten, which no bench knows. So the coat by
+    itself, on a ground that takes nothing, counts where that is worse.
+
+    Parameters
+    ----------
+    on_coats, by_itself : array
+        The two indices; NaN where a coat does not get touch-dry.
+    """
+    return np.where(np.isnan(on_coats), np.nan, np.fmax(on_coats, by_itself))

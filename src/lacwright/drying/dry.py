@@ -9,7 +9,7 @@ import numpy as np
 
 from lacwright.climate import Air, dew_point_c
 from lacwright.drying import hand as hand_
-from lacwright.drying.cases import base_case, run, stack, still_known
+from lacwright.drying.cases import Stack, base_case, run, stack, still_known, worse_haze
 from lacwright.drying.coat import Board, Under, WetCoat
 from lacwright.drying.compiling import kernel
 from lacwright.drying.params import WATER, Array, constant, resin_density_g_ml
@@ -148,6 +148,9 @@ def dry(
 
     Notes
     -----
+    The haze index of a coat on coats is the larger of two: with those below, into which its water
+    goes as fast as the model mixes them, and by itself.
+
     Not modelled: what soaks into bare wood, what is lost in a spray plume, wax, oil of the pad,
     aged lac that stays soft.
     """
@@ -158,13 +161,24 @@ def dry(
     case = base_case(packed, temp_c=temp, rh=rh, speed_m_s=speed, vapour_pa=vapour,
                      least_end_s=model.DAY, end_s=HORIZON_S, stop=4)  # fmt: skip
     spread = hand_.wet_ln_sd_default() if wet_ln_sd is None else wet_ln_sd
-    water_at = model.P_AIR + len(packed.substances) - 1
-    cases = hand_.drawn(case, water_at=water_at, rh=rh, hand=hand, draws=draws, wet_ln_sd=spread)
-    humid = rh * cases[:, water_at] / cases[0, water_at]
+
+    def drawn(one: Stack, case: Array) -> tuple[Array, Array]:
+        water_at = model.P_AIR + len(one.substances) - 1
+        cases = hand_.drawn(case, water_at=water_at, rh=rh, hand=hand, draws=draws,
+                            wet_ln_sd=spread)  # fmt: skip
+        return cases, rh * cases[:, water_at] / cases[0, water_at]
+
+    cases, humid = drawn(packed, case)
     which = np.zeros(len(cases), dtype=np.int64)
     at = np.concatenate([[0.0], np.geomspace(1.0, HORIZON_S, COURSE_TIMES)])
     central, course = run([packed], cases[:1], which[:1], at_s=at)
     told = np.concatenate([central, run([packed], cases[1:], which[1:])[0]])
+    if under:
+        alone = stack(coat, (), board)
+        first = base_case(alone, temp_c=temp, rh=rh, speed_m_s=speed, vapour_pa=vapour,
+                          least_end_s=0.0, end_s=HORIZON_S, stop=1)  # fmt: skip
+        by_itself = run([alone], drawn(alone, first)[0], which)[0]
+        told[:, model.HAZE] = worse_haze(told[:, model.HAZE], by_itself[:, model.HAZE])
     # The kernel counts the resin with the density of the table.
     assert coat.resin_density_g_ml is not None
     told[:, [model.LEFT_1H, model.LEFT_24H]] *= resin_density_g_ml() / coat.resin_density_g_ml

@@ -34,7 +34,8 @@ SOLVENT_COLUMNS = 13
 (PRESSURE, GAS, AIR_MOLAR, AIR_CP, AIR_K, AIR_NU, AIR_ALPHA, AIR_T, GRAVITY, RADIATION, H_T,
  RESIN_RHO, RESIN_CP, RESIN_TG, LN_DW, WLF_A, WLF_B, GLASS, WET_LAMBDA, LN_ETA_TG, TOUCH, PRINT,
  RECOAT_GAP, DRY_WATER, FORCED, FLAT, TALL_0, TALL_1, TALL_2, LEAST_SPEED, TOLERANCE, T_TOLERANCE,
- U_FLOOR, FIRST_STEP, LONGEST_STEP, Y_MOST, CONSTANTS) = range(37)  # fmt: skip
+ U_FLOOR, FIRST_STEP, LONGEST_STEP, Y_MOST, HAZE_TOLERANCE, CONSTANTS) = range(38)  # fmt: skip
+WATCHED = 4.0  # ln viscosity before touch-dry from which on the haze index steers the steps
 # A case: one coat in one air.
 (AIR_TEMP, SPEED, BOARD_TEMP, AIR_FACTOR, XI_FACTOR, F_TOL, CHI_WATER, LENGTH, TALL, BOARD_FACTOR,
  LEAST_END, END, STOP, HAZE_STOP, WET_FACTOR, FIXED_H, P_AIR) = range(17)  # fmt: skip
@@ -287,12 +288,25 @@ def _sub_step(
 
 
 @_jit
+def _haze(u: Array, n: int, n_s: int, case: Array, c: Array) -> float:
+    """Haze index (16) of a film: of the cell that is worst off."""
+    haze = 0.0
+    for i in range(n):
+        total = 0.0
+        for k in range(n_s):
+            total += u[k, i]
+        if total > 0.0:
+            haze = max(haze, u[n_s - 1, i] / (case[F_TOL] * total + c[DRY_WATER]))
+    return haze
+
+
+@_jit
 def _look(
     u: Array, t_s: float, dz: Array, n: int, case: Array, s: Array, c: Array, seen: Array,
 ) -> None:  # fmt: skip
     """What is watched: ln viscosity (14), T - Tg (15), haze index (16), solvent to resin, water."""
     n_s = s.shape[0]
-    thick, flow, haze = 0.0, 0.0, 0.0
+    thick, flow = 0.0, 0.0
     mass_all, over_all, left, water = 0.0, 0.0, 0.0, 0.0
     resin = 0.0
     for i in range(n):
@@ -309,8 +323,7 @@ def _look(
         resin += dz[i]
         left += (mass - c[RESIN_RHO]) * dz[i]
         water += s[n_s - 1, RHO] * u[n_s - 1, i] * dz[i]
-        if total > 0.0:
-            haze = max(haze, u[n_s - 1, i] / (case[F_TOL] * total + c[DRY_WATER]))
+    haze = _haze(u, n, n_s, case, c)
     seen[0] = np.log(thick / flow)
     seen[1] = t_s - mass_all / over_all
     seen[2] = haze
@@ -428,6 +441,11 @@ def _dry(
                 for i in range(n):
                     each += dz[i] * abs(u_2[k, i] - u_1[k, i]) / (u_2[k, i] + c[U_FLOOR])
                 off = max(off, each / thick / c[TOLERANCE])
+            # The surface follows the air step by step, which the mean of all cells does not see:
+            # what is to be read off as the film gets touch-dry is watched shortly before.
+            if last and np.isnan(told[TOUCH_AT]) and before[0] > c[TOUCH] - WATCHED:
+                gained = _haze(u_2, n, n_s, case, c) - _haze(u_1, n, n_s, case, c)
+                off = max(off, abs(gained) / c[HAZE_TOLERANCE])
             if not off < 4.0:  # also what is not a number
                 dt *= 0.4 if off < 1e6 else 0.1
                 continue

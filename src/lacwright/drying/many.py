@@ -10,7 +10,7 @@ import numpy as np
 from lacwright.climate import dew_point_c
 from lacwright.drying import hand as hand_
 from lacwright.drying import params
-from lacwright.drying.cases import base_case, run, stack
+from lacwright.drying.cases import base_case, run, stack, worse_haze
 from lacwright.drying.coat import Board, Under, WetCoat
 from lacwright.drying.compiling import kernel
 from lacwright.drying.dry import HORIZON_S, MARGINAL, NO_STOP, WHITENS
@@ -123,22 +123,29 @@ def dry_many(
         raise Refusal("air", "a speed or a vapour is below zero or not a number",
                       "give 0 or more")  # fmt: skip
     dew = np.asarray(dew_point_c(temp_c=temp, rh=humid))
+    # After the tasks, coats on others once more by themselves: see `worse_haze`.
+    layered = [j for j, t in enumerate(tasks) if t.under]
     stacks = [stack(t.coat, t.under, t.board) for t in tasks]
+    stacks += [stack(tasks[j].coat, (), tasks[j].board) for j in layered]
     packed = []
-    for one in stacks:
+    for j, one in enumerate(stacks):
         case = base_case(
             one, temp_c=0.0, rh=0.0, speed_m_s=0.0, vapour_pa={}, least_end_s=0.0,
-            end_s=within_s, stop=UNTIL[until], haze_stop=constant("haze_withheld"),
+            end_s=within_s, stop=UNTIL[until] if j < len(tasks) else UNTIL["touch_dry"],
+            haze_stop=constant("haze_withheld"),
         )  # fmt: skip
         packed.append(_filled(one.substances, case, one.board_c, temp, humid, speed,
                               dict(zip(vapour, arrays[3:], strict=False)),
                               None if board_c is None else arrays[-1]))  # fmt: skip
     # Hour by hour, so that cores which share them out in blocks have equal work.
-    cases = np.stack(packed, axis=1).reshape(len(temp) * len(tasks), -1)
+    cases = np.stack(packed, axis=1).reshape(len(temp) * len(stacks), -1)
     hand_.central_factors(cases, hand or {})
-    which = np.tile(np.arange(len(tasks)), len(temp))
-    told = run(stacks, cases, which, parallel=parallel)[0]
-    return _many(told.reshape(len(temp), len(tasks), -1), temp, dew)
+    which = np.tile(np.arange(len(stacks)), len(temp))
+    told = run(stacks, cases, which, parallel=parallel)[0].reshape(len(temp), len(stacks), -1)
+    haze = kernel().HAZE
+    for k, j in enumerate(layered, len(tasks)):
+        told[:, j, haze] = worse_haze(told[:, j, haze], told[:, k, haze])
+    return _many(told[:, : len(tasks)], temp, dew)
 
 
 def _filled(

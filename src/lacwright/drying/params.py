@@ -21,6 +21,8 @@ TOLERANCE, T_TOLERANCE_K = 0.005, 0.02
 U_FLOOR = 0.02
 FIRST_STEP_S, LONGEST_STEP_S = 0.02, 7200.0
 Y_MOST = 0.9
+HAZE_TOLERANCE = 0.001
+"""The same of the haze index, shortly before touch-dry."""
 FILM_CELLS, FILM_GROWTH = 14, 1.45
 UNDER_CELLS, UNDER_GROWTH = 10, 1.6
 BOARD_CELLS, BOARD_FIRST_M = 12, 1.5e-4
@@ -137,7 +139,7 @@ def constants() -> Array:
         math.log(g("touch_viscosity")), math.log(g("print_viscosity")), g("recoat_gap"),
         g("dry_water"), g("nu_forced"), g("nu_flat"), g("nu_tall_0"), g("nu_tall_1"),
         g("nu_tall_2"), g("least_speed"), TOLERANCE, T_TOLERANCE_K, U_FLOOR, FIRST_STEP_S,
-        LONGEST_STEP_S, Y_MOST,
+        LONGEST_STEP_S, Y_MOST, HAZE_TOLERANCE,
     ])  # fmt: skip
 
 
