@@ -21,7 +21,8 @@ COMMON = ("schema", "figures", "missing", "cautions", "stops")
 # Their keys are names that a person gave, or names of fields and tables. Of "lots" only where
 # it is an object (g by name) and not a list.
 BY_NAME = ("mixes", "grades", "composition", "areas_m2", "short", "was", "now", "counts", "rows",
-           "changed", "lots")  # fmt: skip
+           "changed", "lots", "evaporated_g", "solvent_g", "lel_percent", "room", "near",
+           "one_coat", "all", "perfect", "with_factor")  # fmt: skip
 RECORD = Path(__file__).parent / "record_examples.txt"
 
 PANEL = ("--wet", "100 um", "--size", "100x100 mm", "--cut", "2", "--alcohol", "ethanol-190",
@@ -109,6 +110,14 @@ EXAMPLES = {
          "22 min", "--keep", "mine.toml"],
         ["calibrate-drying", "--name", "panel", *PANEL, "--touch-dry", "7 min"],
         ["calibrate-drying", "--name", "lid", *PANEL, "--whitened"],
+    ],
+    "room": [
+        ["room", "--volume", "30 m3", "--air-changes", "0.5", "--alcohol",
+         "ethanol 90, other 5, water 5", "--cut", "2", "--coat", "250 ml at 0 min", "--coat",
+         "250 ml at 60 min over 10 min", "--plot", "air.svg"],
+        ["room", "--volume", "30 m3", "--alcohol", "unknown", "--cut", "2", "--coat", "50 ml"],
+        ["room", "--volume", "200 m3", "--air-changes", "2", "--plan", TABLE, "--no-record",
+         "--now", "2027-02-15", "--jurisdiction", "uk"],
     ],
     "names": [["names", "methods"]],
 }  # fmt: skip

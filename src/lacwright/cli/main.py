@@ -32,6 +32,7 @@ COMMANDS = {
         "lacwright.cli.calibrate_drying:calibrate_drying",
         "Own drying figures from a timed coat.",
     ),
+    "room": ("lacwright.cli.room:room", "Vapour in the room: limits, fire, stops."),
     "unwrap": ("lacwright.cli.unwrap:unwrap", "When a cold piece may be unwrapped and coated."),
     "job": ("lacwright.cli.job:job", "Jobs: plan, coats, sandings, faults, agreements."),
     "piece": ("lacwright.cli.piece:piece", "Pieces and panels, and what is on them."),
