@@ -137,6 +137,22 @@ def test_a_standing_stop_takes_the_place_of_the_go(capsys):
     assert first.startswith("Do not start yet.")
     assert "no stop" not in first
     assert sum(line.startswith("STOP") for line in rest) == 2  # methanol, spraying
+    assert "no stop" not in "\n".join(rest)
+    out = told(capsys, "dry", "--method", "spray", "--wet", "60 um", "--cut", "2", "--alcohol",
+               "ethanol-190", *AIR)  # fmt: skip
+    assert (out["verdict"], out["film_verdict"]) == ("stop", "no stop")
+    assert out["reason"] == out["stops"][0]["text"]
+
+
+def test_times_beyond_the_week_and_what_is_withheld_are_no_numbers(capsys):
+    below = ("--after", "100 um 1 h ago", "--after", "100 um 2 h ago")
+    out = told(capsys, *BRUSH, *below)
+    assert out["sandable_s_high"] is None
+    assert out["missing"]["sandable_s_high"] == "beyond 7 days"
+    damp = told(capsys, "dry", "--wet", "100 um", "--cut", "2", "--alcohol", "ethanol-190",
+                "--temp", "20", "--rh", "72 %")  # fmt: skip
+    assert damp["left_1h"] is None
+    assert damp["missing"]["left_1h"].startswith("withheld")
 
 
 def test_a_slow_alcohol_comes_with_its_eye_hazard(capsys):

@@ -1,6 +1,7 @@
 """The hour table: verdicts, changes as sentences, stops, bands against draws."""
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -99,11 +100,25 @@ def test_the_worst_coat_decides_and_each_is_told():
 
 def test_a_standing_stop_replaces_every_go():
     made = table_of([0.45, 0.7], stops=["the alcohol is not known"])
-    assert [h.verdict for h in made.hours] == [WAIT, CHANGE]
-    assert made.hours[0].reason == "standing stop: the alcohol is not known"
-    assert made.hours[0].film_go
+    # No change of air or coat lifts a stop, so none is told.
+    for hour in made.hours:
+        assert (hour.verdict, hour.change) == (WAIT, ())
+        assert hour.reason == "standing stop: the alcohol is not known"
+    assert [h.film_go for h in made.hours] == [True, False]
+    assert [h.worst.film_verdict for h in made.hours] == ["no stop", "will whiten"]
     assert made.windows() == []
-    assert "another_hour" not in [c.kind for c in made.hours[1].change]
+
+
+def test_the_night_when_the_clock_is_put_back_has_an_hour_more():
+    zone = ZoneInfo("Europe/Berlin")
+    start = dt.datetime(2027, 10, 30, 23, tzinfo=dt.UTC)
+    times = [(start + dt.timedelta(hours=k)).astimezone(zone) for k in range(4)]
+    assert [t.hour for t in times] == [1, 2, 2, 3]
+    made = hour_table(at=times, temp_c=np.full(4, 20.0), rh=np.array([0.45, 0.7, 0.45, 0.45]),
+                      coats=[BRUSH], speed_m_s=0.1)  # fmt: skip
+    assert [h.verdict for h in made.hours] == [GO, CHANGE, GO, GO]
+    assert made.hours[1].change[-1].amount == 1
+    assert len(made.windows()) == 2
 
 
 def test_slow_alcohol_is_judged_beside():

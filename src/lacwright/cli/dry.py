@@ -19,6 +19,8 @@ TIMES = {"touch_dry_s": "Touch-dry", "print_free_s": "Print-free", "recoat_s": "
          "sandable_s": "Sandable"}  # fmt: skip
 FIGURES = ("film_min_c", "chill_k", "dew_margin_k", "haze_index", *TIMES, "dew_point_c",
            "film_min_s", "left_1h", "left_24h")  # fmt: skip
+STOP = "stop"
+"""The verdict where a stop stands, whatever the film does."""
 
 
 @click.command()
@@ -72,6 +74,8 @@ def dry(
     if plot_file is None:
         missing["plot"] = "not asked for"
     cautions, stops = common.told_with(stated.alcohol, method=stated.method)
+    if stops:  # whatever the film does, it is not to be laid so
+        keys["verdict"], keys["reason"] = STOP, stops[0].text
     emit(schema="lacwright.dry/1", keys=keys, missing=missing, figures=made.figures(),
          lines=_lines(made, assumed, plot_file, bool(under), stopped=bool(stops)),
          as_json=as_json, cautions=cautions, stops=stops, short=True)  # fmt: skip
@@ -80,6 +84,8 @@ def dry(
 def _keys(
     made: Drying, stated: common.StatedCoat, board: Board, air: Air, under: tuple[Under, ...]
 ) -> tuple[dict[str, Any], dict[str, str]]:
+    from lacwright.drying.dry import HORIZON_S
+
     keys: dict[str, Any] = {}
     missing: dict[str, str] = {}
     figures = made.figures()
@@ -87,10 +93,13 @@ def _keys(
         figure = figures[name]
         for key, value in ((name, figure.value), (f"{name}_low", figure.low),
                            (f"{name}_high", figure.high)):  # fmt: skip
-            keys[key] = value
-            if value is None:
-                missing[key] = figure.missing or "not told"
-    keys |= {"verdict": made.verdict, "reason": made.reason, "calibrated": made.calibrated}
+            beyond = figure.unit == "s" and value is not None and value >= HORIZON_S
+            keys[key] = None if beyond else value
+            if keys[key] is None:
+                missing[key] = f"beyond {HORIZON_S / 86400:g} days" if beyond else (
+                    figure.missing or "not told")  # fmt: skip
+    keys |= {"verdict": made.verdict, "film_verdict": made.verdict, "reason": made.reason,
+             "calibrated": made.calibrated}  # fmt: skip
     keys["coat"] = {
         "method": stated.method, "wet_um": stated.coat.wet_um, "dry_um": stated.coat.dry_um,
         "cut_lb_per_gal": stated.coat.cut_lb_per_gal, "alcohol": stated.alcohol.lot,
@@ -131,9 +140,15 @@ def _lines(
     lines += [_time(words, figures[name]) for name, words in TIMES.items()]
     if on_coats:
         lines.append("             counted from this coat, and for all coats below it together")
-    lines.append(f"Left in it   {_share(made.left_1h)} of the resin's weight after 1 h, "
-                 f"{_share(made.left_24h)} after a day")  # fmt: skip
-    lines.append(f"Why          {made.verdict}: {made.reason}")
+    if made.left_1h.value is None:
+        lines.append(f"Left in it   {made.left_1h.missing}")
+    else:
+        lines.append(f"Left in it   {_share(made.left_1h)} of the resin's weight after 1 h, "
+                     f"{_share(made.left_24h)} after a day")  # fmt: skip
+    if stopped:
+        lines.append(f"Why          the stop above; of the film alone: {made.reason}")
+    else:
+        lines.append(f"Why          {made.verdict}: {made.reason}")
     if made.calibrated == UNCALIBRATED:
         lines.append("Uncalibrated: a timed coat narrows the ranges, see `lacwright "
                      "calibrate-drying`")  # fmt: skip

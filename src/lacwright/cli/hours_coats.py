@@ -98,7 +98,7 @@ def _without_coat() -> Wanted:
     from lacwright.solution import NOT_STATED
 
     cautions, stops = common.told_with(NOT_STATED)
-    return Wanted((), (), {}, (), cautions, stops)
+    return Wanted((), (), {}, (), _with_slow(cautions), stops)
 
 
 def _by_options(
@@ -147,7 +147,7 @@ def _of_piece(
     assumed = () if made.line is None else (made.line,)
     cautions = tuple(made.plan.cautions)
     return Wanted(coats, silent, hand_of(made.plan.own), assumed,
-                  _with_slow(cautions) if coats else cautions, tuple(made.plan.stops))  # fmt: skip
+                  _with_slow(cautions), tuple(made.plan.stops))  # fmt: skip
 
 
 def _distinct(laid: tuple[LaidCoat, ...]) -> tuple[Planned, ...]:

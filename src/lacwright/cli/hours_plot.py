@@ -97,7 +97,7 @@ def _days(sheet: Sheet, x: Scale, hours: Sequence[Hour]) -> None:
     """Draw midnights with their days, and hours of the day where there is room."""
     foot = TOP + HEIGHT + STRIP + 24
     span = x(hours[-1].at.timestamp()) - x(hours[0].at.timestamp())
-    days = max((hours[-1].at - hours[0].at).total_seconds() / 86400, 1 / 24)
+    days = max((hours[-1].at.timestamp() - hours[0].at.timestamp()) / 86400, 1 / 24)
     every = next((n for n in (1, 2, 3, 6, 12, 24) if span / days / 24 * n >= LABEL), 24)
     skip = max(1, round(LABEL * 1.4 / (span / days))) if span else 1
     zone = hours[0].at.tzinfo

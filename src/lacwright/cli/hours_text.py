@@ -148,8 +148,7 @@ def _changes(made: HourTable) -> list[str]:
     for hour in made.hours:
         if not hour.film_go and before != hour.verdict and told < TOLD_RUNS and hour.change:
             told += 1
-            one = "would do for the film" if made.stops else "makes it a go"
-            then = f". One of these {one}:" if hour.verdict == "change" else ":"
+            then = ". One of these makes it a go:" if hour.verdict == "change" else ":"
             lines += textwrap.wrap(f"{_day(hour.at)} {_clock(hour.at)}, {hour.verdict}: "
                                    f"{hour.reason}{then}", WIDTH)  # fmt: skip
             for change in hour.change:

@@ -253,11 +253,14 @@ def _told(told: Array, temp: float, dew_draws: Array, course: Course, hand: Hand
     later = told[sound] if sound[0] else told
     word, reason = verdict(haze_index=haze_0, dew_margin_k=margin.number())
     times = {
-        name: figure(column, "s", late, rows=later) if not haze_0 > limit else unknown(
-            "s", f"withheld: haze index {haze_0:.2f} is above {limit:g}, the film may be "
+        name: figure(column, unit, late, rows=later) if not haze_0 > limit else unknown(
+            unit, f"withheld: haze index {haze_0:.2f} is above {limit:g}, the film may be "
             "two-phase and the model does not hold for it")
-        for name, column in (("print_free_s", model.PRINT_AT), ("recoat_s", model.RECOAT_AT),
-                             ("sandable_s", model.SAND_AT))
+        for name, column, unit in (
+            ("print_free_s", model.PRINT_AT, "s"), ("recoat_s", model.RECOAT_AT, "s"),
+            ("sandable_s", model.SAND_AT, "s"), ("left_1h", model.LEFT_1H, "g/g"),
+            ("left_24h", model.LEFT_24H, "g/g"),
+        )
     }  # fmt: skip
     return Drying(
         film_min_c=film, film_min_s=figure(model.FILM_MIN_AT, "s", gas),
@@ -265,7 +268,6 @@ def _told(told: Array, temp: float, dew_draws: Array, course: Course, hand: Hand
                          draws=temp - coldest),
         dew_point_c=dew, dew_margin_k=margin, haze_index=haze,
         touch_dry_s=figure(model.TOUCH_AT, "s", gas), **times,
-        left_1h=figure(model.LEFT_1H, "g/g", late), left_24h=figure(model.LEFT_24H, "g/g", late),
         verdict=word, reason=reason, calibrated=state.words, course=course,
     )  # fmt: skip
 

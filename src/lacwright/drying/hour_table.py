@@ -166,7 +166,7 @@ def hour_table(
     hand : Hand, optional
         Own figures, as in `dry`.
     stops : sequence of str
-        Standing stops: they replace every go.
+        Standing stops: every hour then waits, and no change is looked for.
     with_changes : bool
         Whether changes are looked for; without them the verdicts are go and wait.
     parallel : bool
@@ -184,7 +184,7 @@ def hour_table(
     """
     rule, tasks = rule or Rule(), [c.task for c in coats]
     names = [c.name for c in coats] or [""]
-    seconds = np.array([(t - at[0]).total_seconds() for t in at])
+    seconds = np.array([seconds_between(at[0], t) for t in at])
     if np.any(np.diff(seconds) <= 0):
         raise Refusal("hours", "they do not rise", "sort them, each once")
     if volume_m3 is not None and not 0 < volume_m3 < 1e6:
@@ -199,7 +199,8 @@ def hour_table(
     search = Search(tasks=tasks, rooms=rooms, rule=rule, judged=judged, judged_slow=beside,
                     hand=hand, slow=slow, parallel=parallel)  # fmt: skip
     listed = _Listing(search, at, volume_m3, share, names, blocked=bool(stops))
-    if with_changes:
+    # Nothing that is changed of the air or the coat lifts a standing stop.
+    if with_changes and not stops:
         listed.find()
     hours = tuple(
         _hour(i, at[i], rooms, judged, beside, names, listed, stops) for i in range(len(rooms))
@@ -211,7 +212,7 @@ def hour_table(
 
 def runs(hours: Sequence[Hour], wanted: Sequence[bool]) -> list[tuple[Hour, Hour]]:
     """Return first and last of every run of hours that are wanted; a gap of the table ends one."""
-    steps = [(b.at - a.at).total_seconds() for a, b in pairwise(hours)]
+    steps = [seconds_between(a.at, b.at) for a, b in pairwise(hours)]
     usual = float(np.median(steps)) if steps else 0.0
     found: list[tuple[Hour, Hour]] = []
     for k, (hour, yes) in enumerate(zip(hours, wanted, strict=True)):
@@ -222,6 +223,15 @@ def runs(hours: Sequence[Hour], wanted: Sequence[bool]) -> list[tuple[Hour, Hour
         else:
             found.append((hour, hour))
     return found
+
+
+def seconds_between(first: dt.datetime, last: dt.datetime) -> float:
+    """Return the seconds from one moment to another.
+
+    Times of one zone are taken from each other by what the clock shows, which is wrong on the
+    night when it is put back.
+    """
+    return last.timestamp() - first.timestamp()
 
 
 def _slow(
@@ -288,7 +298,8 @@ class _Listing:
                         100 * self.share,
                         "%",
                         None,
-                        "use your slow mix, whose chill you measured",
+                        f"use your slow mix, whose chill you measured ({self.search.slow} is "
+                        "meant, if it is that); eyes, see the cautions",
                         self.search.slow,
                     )
                 for j in range(len(self.names)):
@@ -357,7 +368,7 @@ class _Listing:
                 if yes[i]:
                     following = i
                 elif following is not None:
-                    hours = (self.at[following] - self.at[i]).total_seconds() / 3600
+                    hours = seconds_between(self.at[i], self.at[following]) / 3600
                     told = Change(
                         ch.HOUR, hours, "h", None, f"wait until {_spoken_at(self.at[following])}"
                     )
@@ -418,8 +429,10 @@ def _hour(
 
 
 def _verdict(go: bool, change: Sequence[Change], stops: Sequence[str]) -> str:
+    if stops:
+        return WAIT
     if go:
-        return WAIT if stops else GO
+        return GO
     return CHANGE if any(c.kind != ch.HOUR for c in change) else WAIT
 
 
@@ -436,8 +449,10 @@ def _coat(
                 missing[key + side] = _why(key, asked, bool(judged.withheld[i, j]))
     go = bool(judged.go[i, j])
     reason = judged.reason(i, j)
-    if go:
-        reason = f"standing stop: {stops[0]}" if stops else f"{reason} ({FILM_ONLY})"
+    if stops:
+        reason = f"standing stop: {stops[0]}"
+    elif go:
+        reason = f"{reason} ({FILM_ONLY})"
     return CoatHour(name, _verdict(go, change, stops), reason, str(judged.word[i, j]), values,
                     missing, tuple(change))  # fmt: skip
 

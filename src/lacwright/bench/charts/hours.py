@@ -104,7 +104,7 @@ def _days(sheet: Sheet, x: Scale, hours: Sequence[Hour]) -> None:
     foot = TOP + HEIGHT + STRIP + 24
     first, last = hours[0].at, hours[-1].at
     span = x(last.timestamp()) - x(first.timestamp())
-    days = max((last - first).total_seconds() / 86400, 1 / 24)
+    days = max((last.timestamp() - first.timestamp()) / 86400, 1 / 24)
     every = next((n for n in (1, 2, 3, 6, 12) if span / days / 24 * n >= LABEL), 24)
     skip = max(1, math.ceil(LABEL * 1.9 / (span / days))) if span else 1
     labelled = False
