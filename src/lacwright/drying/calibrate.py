@@ -291,7 +291,7 @@ def tolerance_of(bounds: Sequence[Bound]) -> Tolerance:
     ends = hand_.REACH[hand_.TOLERANCE]
     for bound in bounds:
         if bound.tolerance in ends:
-            continue  # the model has this coat on one side whatever a film bears: it teaches nothing
+            continue  # on one side whatever a film bears: the model is wrong about this coat
         side = 1.0 if bound.whitened else -1.0
         ln_p = ln_p + _ln_normal(side * (math.log(bound.tolerance) - ln_f) / soft)
     weight = np.exp(ln_p - ln_p.max())
