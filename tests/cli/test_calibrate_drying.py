@@ -195,3 +195,21 @@ def test_a_value_given_by_hand_is_not_written_over(capsys, file, tmp_path):
     said = refused(capsys, file, "--keep", hand)
     assert "keep one of them" in said
     assert hand.read_text() == "[hand]\ndrying.air = 1.3\n"
+
+
+def test_a_butyl_alcohol_comes_with_its_own_limits(capsys):
+    slow = [*OPTIONS, "--alcohol", "ethanol 85, n-butanol 8, water 7", "--name", "slow",
+            "--touch-dry", "11 min"]  # fmt: skip
+    codes = [c["code"] for c in told(capsys, "calibrate-drying", *slow)["cautions"]]
+    at = codes.index("slow-alcohol-eyes")
+    assert codes[at + 1] == "slow-alcohol-limits"
+    assert {"ignition", "standing"} <= set(codes)
+    plain = told(capsys, "calibrate-drying", *OPTIONS, "--name", "p", "--touch-dry", "8 min")
+    assert not any("slow" in c["code"] for c in plain["cautions"])
+
+
+def test_the_wet_film_of_a_panel_may_be_what_lies_on_an_area(capsys):
+    as_area = [*OPTIONS, "--wet", "100 ml/m2", "--name", "p", "--touch-dry", "8 min"]
+    out = told(capsys, "calibrate-drying", *as_area)
+    same = told(capsys, "calibrate-drying", *OPTIONS, "--name", "p", "--touch-dry", "8 min")
+    assert out["timed"] == same["timed"]

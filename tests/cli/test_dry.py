@@ -149,6 +149,8 @@ def test_times_beyond_the_week_and_what_is_withheld_are_no_numbers(capsys):
     out = told(capsys, *BRUSH, *below)
     assert out["sandable_s_high"] is None
     assert out["missing"]["sandable_s_high"] == "beyond 7 days"
+    assert "beyond 7 days" in out["figures"]["sandable_s"]["source"]
+    assert "to 7 days or more" in text(capsys, *BRUSH, *below)
     damp = told(capsys, "dry", "--wet", "100 um", "--cut", "2", "--alcohol", "ethanol-190",
                 "--temp", "20", "--rh", "72 %")  # fmt: skip
     assert damp["left_1h"] is None
@@ -156,7 +158,8 @@ def test_times_beyond_the_week_and_what_is_withheld_are_no_numbers(capsys):
 
 
 def test_a_slow_alcohol_comes_with_its_eye_hazard(capsys):
-    for name, code in (("n-butanol", "slow-alcohol-eyes"), ("1-propanol", "propanol-eyes")):
+    for name, code in (("n-butanol", "slow-alcohol-eyes"), ("isobutanol", "slow-alcohol-limits"),
+                       ("1-propanol", "propanol-eyes")):  # fmt: skip
         spirit = f"ethanol 88, {name} 5, water 7"
         out = told(capsys, "dry", "--wet", "20 um", "--cut", "2", "--alcohol", spirit, *AIR)
         assert code in {c["code"] for c in out["cautions"]}
@@ -213,6 +216,13 @@ def test_the_picture_has_its_text(capsys, tmp_path):
         ((*COAT, *AIR, "--plot", "film.png"), "--plot"),
         ((*COAT, *AIR, "--plot", "no-such-folder/film.svg"), "--plot"),
         ((*COAT, "--temp", "20", "--rh", "45"), "45 %"),
+        ((*COAT, "--temp", "20", "--rh", "1"), "write '100 %' or '1 %'"),
+        ((*COAT, *AIR, "--vapour", "ethanol 1000000 ppm"), "than air of 20 C can hold"),
+        ((*COAT, *AIR, "--vapour", "ethanol 2 ppm", "--vapour", "n-butanol 900 Pa"), "can hold"),
+        ((*COAT, *AIR, "--air", "100"), "100 m/s is a gale"),
+        ((*COAT[2:], *AIR, "--wet", "100"), "100 has no unit"),
+        ((*COAT[2:], *AIR, "--wet", "100 g"), "100 ml/m2 or 400 sqft/gal"),
+        ((*COAT, *AIR, "--no-record", "--home", "shop"), "--no-record"),
     ],
 )
 def test_odd_input_is_one_line(capsys, args, words):
@@ -221,3 +231,58 @@ def test_odd_input_is_one_line(capsys, args, words):
     assert out.out == ""
     assert words in out.err
     assert len(out.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    # 1 US gallon on 350 square feet: 3785.41 ml on 32.516 m2.
+    ("wet", "um"), [("100 ml/m2", 100.0), ("0.004 in", 101.6), ("350 ft2/gal", 116.417),
+                    ("10 m2/l", 100.0), ("4 mil", 101.6)],
+)  # fmt: skip
+def test_a_wet_film_is_read_as_what_lies_on_an_area_too(wet, um):
+    from lacwright.files.coat_words import read_film
+
+    assert read_film(wet, "--wet") == pytest.approx(um, rel=1e-5)
+
+
+def test_what_lies_below_is_read_so_too(capsys):
+    out = told(capsys, *BRUSH, "--wet", "350 ft2/gal", "--after", "100 ml/m2 1.5-lb 6 h ago")
+    assert out["coat"]["wet_um"] == pytest.approx(116.417, rel=1e-5)
+    assert (out["below"][0]["wet_um"], out["below"][0]["cut_lb_per_gal"]) == (100, 1.5)
+
+
+def test_beyond_the_fitted_temperatures_it_says_so(brushed, capsys):
+    assert not any("extrapolated" in words for words in brushed["assumed"])
+    for temp in ("-6", "46"):
+        out = told(capsys, "dry", *COAT, "--temp", temp, "--rh", "45 %")
+        assert any("from -5 to 45 C; beyond, they are extrapolated" in w for w in out["assumed"])
+
+
+def test_the_record_gives_its_own_constants(capsys, tmp_path, monkeypatch, brushed):
+    from lacwright.shop import close_record
+
+    monkeypatch.setenv("LACWRIGHT_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("LACWRIGHT_HASTY", "1")
+    try:
+        assert run(["own-figures", "set", "drying.air", "1.3"]) == 0
+        capsys.readouterr()
+        out = told(capsys, *BRUSH)
+        assert out["from_record"] == ["drying.air"]
+        assert out["touch_dry_s"] < brushed["touch_dry_s"] / 1.15
+        assert "From the record: your own drying.air" in text(capsys, *BRUSH)
+        without = told(capsys, *BRUSH, "--no-record")
+        assert without["from_record"] == []
+        assert without["touch_dry_s"] == brushed["touch_dry_s"]
+        file = tmp_path / "mine.toml"
+        file.write_text("[hand]\ndrying.air = 1.0\n")
+        assert told(capsys, *BRUSH, "--hand", str(file))["from_record"] == []
+    finally:
+        close_record()
+
+
+def test_a_film_that_takes_up_vapour_has_nothing_left_in_it_to_tell(capsys):
+    # 50,000 ppm of ethanol is more than what the mix gives off at 20 C, and less than air can hold.
+    out = told(capsys, *BRUSH, "--vapour", "ethanol 50000 ppm")
+    assert out["touch_dry_s"] is None
+    for key in ("left_1h", "left_24h_high"):
+        assert out[key] is None
+        assert "does not get touch-dry" in out["missing"][key]

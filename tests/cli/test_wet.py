@@ -69,6 +69,30 @@ def test_the_wet_coat_now(lw: Tell) -> None:
     assert "JOB" in lw("job", "wet", code=2)[0]
 
 
+def test_what_is_beyond_the_week_is_no_moment(lw: Tell) -> None:
+    # Two more coats soon after: the three dry together, and no one knows when they are sandable.
+    for minute in ("20", "40"):
+        lw("job", "coat", "--piece", "lid", "--jar", "J1", "--method", "brush", "--used", "40 ml",
+           "--now", f"2027-04-30 09:{minute}")  # fmt: skip
+    at = ("--piece", "lid", "--temp", "20", "--rh", "45 %", "--now", "2027-04-30 09:45")
+    (coat,) = json.loads("\n".join(lw("job", "wet", *at, "--json")))["coats"]
+    assert coat["sandable"] is not None
+    assert coat["sandable_high"] is None
+    assert coat["missing"]["sandable_high"] == "beyond 7 days"
+    assert any(line.endswith("to beyond 7 days)") for line in lw("job", "wet", *at))
+
+
+def test_a_standing_stop_takes_the_place_of_the_films_verdict(lw: Tell) -> None:
+    lw("job", "coat", "--piece", "lid", "--jar", "J1", "--method", "spray", "--used", "30 ml",
+       "--now", "2027-04-30 10:00")  # fmt: skip
+    at = ("--piece", "lid", "--temp", "20", "--rh", "40 %", "--now", "2027-04-30 10:05")
+    out = json.loads("\n".join(lw("job", "wet", *at, "--json")))
+    (coat,) = out["coats"]
+    assert (coat["verdict"], coat["film_verdict"]) == ("stop", "no stop")
+    assert coat["reason"] == out["stops"][0]["text"]
+    assert "no stop" not in "\n".join(lw("job", "wet", *at))
+
+
 def test_in_damp_air_it_says_what_to_do(lw: Tell) -> None:
     told = lw("job", "wet", "--piece", "lid", "--temp", "20", "--rh", "90 %", "--now",
               "2027-04-30 09:05")  # fmt: skip

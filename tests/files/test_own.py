@@ -185,6 +185,15 @@ def test_everything_wrong_with_a_hand_file_names_the_file(tmp_path: Path) -> Non
     }  # fmt: skip
 
 
+@pytest.mark.parametrize("value", ["3", "3.5", "0.01"])
+def test_a_constant_of_the_drying_coat_that_cannot_be_names_the_file(
+    tmp_path: Path, value: str
+) -> None:
+    # 3 is the end of its range, and the model reads what it was given a second time.
+    with pytest.raises(Refusal, match=r"mine\.toml, \[hand\.drying\] water_tolerance"):
+        read_hand(hand_file(tmp_path, f"[hand]\ndrying.water_tolerance = {value}\n"))
+
+
 def test_the_piece_file_goes_before_the_hand_file(tmp_path: Path) -> None:
     hand = read_hand(
         hand_file(

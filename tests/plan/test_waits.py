@@ -230,6 +230,27 @@ def test_air_in_which_the_film_whitens_is_a_warning(tmp_path: Path) -> None:
     assert not noted(planned(tmp_path, BOARD.replace("48 %", "30 %")), "whiten")
 
 
+def test_a_coat_whose_parts_differ_is_told_once_at_its_worst(tmp_path: Path) -> None:
+    plate = """[[part]]
+name = "plate"
+shape = "panel"
+wood = "spruce"
+size = "300x200x3 mm"
+finish = ["top"]
+method = "brush"
+[[mix]]"""
+    text = BOARD.replace("[[mix]]", plate, 1)
+    plan = planned(tmp_path, text.replace("48 %", "62 %"))
+    (whitens,), (near,) = noted(plan, "will whiten"), noted(plan, "is near whitening")
+    assert "coat 2, coat 3 will whiten" in whitens  # on the plate; on the board it is near it
+    assert "(plate)" in whitens
+    assert "coat 1 is near whitening" in near
+    # The board alone has a time for its second coat, but as it stands it is not to be laid.
+    assert {c.wait.model for c in plan.coats if c.laying.number == 2} == {None}
+    alone = planned(tmp_path, BOARD.replace("48 %", "62 %"))
+    assert alone.coats[1].wait.model is not None
+
+
 def test_own_constants_of_the_bench_count_and_are_named(tmp_path: Path) -> None:
     learned = {AIR: prior(AIR).observe(1.4, 0.1, "panel 3"),
                STEP: prior(STEP).observe(0.44, 0.015, "panel 3")}  # fmt: skip

@@ -14,7 +14,7 @@ from lacwright.figures import Refusal
 
 if TYPE_CHECKING:
     from lacwright.drying import Bound
-    from lacwright.figures import Learned
+    from lacwright.figures import Caution, Learned
     from lacwright.files.timed_coat import Written
 
 NAMES = {
@@ -315,7 +315,17 @@ def _show(
     if keys["kept"] is None:
         missing["kept"] = "only tried" if dry_run else "not asked for"
     emit(schema="lacwright.calibrate-drying/1", keys=keys, figures=figures, missing=missing,
-         lines=_lines(answer, keep_file, added, dry_run=dry_run), as_json=as_json)  # fmt: skip
+         lines=_lines(answer, keep_file, added, dry_run=dry_run), as_json=as_json,
+         cautions=_cautions(answer), short=True)  # fmt: skip
+
+
+def _cautions(answer: Answer) -> tuple[Caution, ...]:
+    """Return the usual cautions of the alcohols that the panels were coated with."""
+    from lacwright.plan.cautions import Job, cautions_of_job
+    from lacwright.solution import read_alcohol
+
+    alcohols = tuple(dict.fromkeys(read_alcohol(one.row.alcohol) for one, _ in answer.said))
+    return common.with_slow_limits(cautions_of_job(Job(alcohols=alcohols))[0])
 
 
 def _prior(one: Learned) -> dict[str, float]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from lacwright.cli import dry_common as common
+from lacwright.cli.plan_made import record_options
 from lacwright.cli.show import emit, json_option
-from lacwright.figures import Refusal
+from lacwright.figures import Refusal, unknown
 
 if TYPE_CHECKING:
     from lacwright.climate import Air
@@ -19,6 +21,7 @@ TIMES = {"touch_dry_s": "Touch-dry", "print_free_s": "Print-free", "recoat_s": "
          "sandable_s": "Sandable"}  # fmt: skip
 FIGURES = ("film_min_c", "chill_k", "dew_margin_k", "haze_index", *TIMES, "dew_point_c",
            "film_min_s", "left_1h", "left_24h")  # fmt: skip
+NEVER = "withheld: the film does not get touch-dry in this air"
 STOP = "stop"
 """The verdict where a stop stands, whatever the film does."""
 
@@ -31,6 +34,7 @@ STOP = "stop"
 @common.speed_options
 @common.board_options
 @common.hand_option
+@record_options
 @click.option("--plot", "plot_file", metavar="FILE",
               help="Draws film and dew point over time into FILE, an SVG.")  # fmt: skip
 @json_option
@@ -39,7 +43,7 @@ def dry(
     after: tuple[str, ...], temp_c: float, rh: float, speed_m_s: float | None,
     vapour: tuple[str, ...], board: str | None, thickness_mm: float | None, free_both_sides: bool,
     length_mm: float | None, vertical: bool, board_c: float | None, hand_file: str | None,
-    plot_file: str | None, as_json: bool,
+    plot_file: str | None, home: str | None, no_record: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """One wet coat: how its film chills, whether it whitens, when it is ready.
 
@@ -52,7 +56,7 @@ def dry(
     from lacwright.drying import FILM_ONLY
     from lacwright.files.coat_words import read_below
 
-    own = common.own_of(hand_file)
+    own, of_record = common.own_with_record(hand_file, home=home, no_record=no_record)
     stated = common.stated_coat(method=method, wet_um=wet_um, cut=cut, alcohol=alcohol, own=own)
     on, of_board = common.stated_board(
         board=board, thickness_mm=thickness_mm, free_both_sides=free_both_sides,
@@ -65,20 +69,34 @@ def dry(
     common.ready_model()
     made = drying.dry(coat=stated.coat, air=air, under=under, board=on, hand=common.hand_of(own),
                       wet_ln_sd=stated.wet_ln_sd)  # fmt: skip
+    if made.touch_dry_s.value is None:  # what a film takes up from the air is not left in it
+        made = replace(made, left_1h=unknown("g/g", NEVER), left_24h=unknown("g/g", NEVER))
     assumed = (*stated.assumed, *of_air, *of_board)
     if plot_file is not None:
         _plot(plot_file, made)
     keys, missing = _keys(made, stated, on, air, under)
     keys["film_only"], keys["assumed"] = FILM_ONLY, list(assumed)
+    keys["from_record"] = list(of_record)
     keys["plot"] = plot_file
     if plot_file is None:
         missing["plot"] = "not asked for"
     cautions, stops = common.told_with(stated.alcohol, method=stated.method)
     if stops:  # whatever the film does, it is not to be laid so
         keys["verdict"], keys["reason"] = STOP, stops[0].text
-    emit(schema="lacwright.dry/1", keys=keys, missing=missing, figures=made.figures(),
-         lines=_lines(made, assumed, plot_file, bool(under), stopped=bool(stops)),
+    emit(schema="lacwright.dry/1", keys=keys, missing=missing, figures=_told_figures(made),
+         lines=_lines(made, assumed, plot_file, bool(under), of_record, stopped=bool(stops)),
          as_json=as_json, cautions=cautions, stops=stops, short=True)  # fmt: skip
+
+
+def _told_figures(made: Drying) -> dict[str, Figure]:
+    """Return the figures; where the model ended before the high end, its source says so."""
+    from lacwright.drying.dry import HORIZON_S
+
+    return {
+        name: replace(one, source=f"{one.source}; its high end is beyond {HORIZON_S / 86400:g} "
+                      "days") if one.unit == "s" and (one.high or 0.0) >= HORIZON_S else one
+        for name, one in made.figures().items()
+    }  # fmt: skip
 
 
 def _keys(
@@ -119,8 +137,8 @@ def _keys(
 
 
 def _lines(
-    made: Drying, assumed: tuple[str, ...], plot_file: str | None, on_coats: bool, *,
-    stopped: bool,
+    made: Drying, assumed: tuple[str, ...], plot_file: str | None, on_coats: bool,
+    of_record: tuple[str, ...], *, stopped: bool,
 ) -> list[str]:  # fmt: skip
     from lacwright.drying import NO_STOP, UNCALIBRATED
 
@@ -154,6 +172,8 @@ def _lines(
                      "calibrate-drying`")  # fmt: skip
     else:
         lines.append(f"{made.calibrated[0].upper()}{made.calibrated[1:]}")
+    if of_record:
+        lines.append(f"From the record: your own {', '.join(of_record)}")
     lines += [f"Assumed: {words}" for words in assumed]
     if made.verdict != NO_STOP:
         lines.append(common.AFTER_HAZE)

@@ -7,14 +7,17 @@ assumed on the way is told with the answer.
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from lacwright.cli.show import CUT, FILM, LENGTH, RH, TEMPERATURE
+from lacwright.cli.show import CUT, LENGTH, RH, TEMPERATURE, Quantity
+from lacwright.drying import words
 from lacwright.figures import Figure, Learned, Mark, Refusal
+from lacwright.figures import units as u
 from lacwright.figures.spoken import trimmed
 
 if TYPE_CHECKING:
@@ -23,13 +26,10 @@ if TYPE_CHECKING:
     from lacwright.figures import Caution, Hand, Stop
     from lacwright.solution import Alcohol
 
+SLOW_EYES, SLOW_LIMITS = "slow-alcohol-eyes", "slow-alcohol-limits"
 F = TypeVar("F", bound=Callable[..., Any])
 Own = Mapping[str, Figure | Learned]
-AFTER_HAZE = (
-    "If it whitens: wait, and warm room and board or dry the air first, before alcohol is opened "
-    "and with no flame, glowing heater, hot-air gun or lamp; then a damp pad or a mist of slow "
-    "alcohol, never a wet brush in that air."
-)
+AFTER_HAZE = f"If it whitens: {words.AFTER_HAZE[0].lower()}{words.AFTER_HAZE[1:]}"
 
 
 class Speed(click.ParamType[float]):
@@ -50,10 +50,66 @@ class Speed(click.ParamType[float]):
         return '"0.1 m/s"'
 
 
+class Kelvin(click.ParamType[float]):
+    """An option that takes a difference of temperature: 2, "2 K", "2 C", "3.6 F"."""
+
+    name = "kelvin"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the text; raise Refusal with the option's name."""
+        where = param.opts[0] if param else "difference"
+        return value if isinstance(value, float) else read_kelvin(value, where)
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
+        """Return an example as the placeholder of the help."""
+        return '"2 K"'
+
+
+KELVIN = Kelvin()
+_KELVIN = re.compile(r"(?P<sign>[-+]?)\s*(?P<n>\d*[.,]?\d+)\s*(?P<unit>k|kelvins?|°?\s*c|°?\s*f)?")
+
+
+def read_kelvin(text: str, where: str) -> float:
+    """Read a difference of temperature [K]: "2", "2 K", "2 C", "3.6 F".
+
+    Raises
+    ------
+    Refusal
+        For anything else. Whether it may be below zero is for the caller to say.
+    """
+    found = _KELVIN.fullmatch(text.strip().lower())
+    if found is None:
+        raise Refusal(where, f"'{text}' is no difference of temperature",
+                      "write e.g. 2, '2 K' or '3.6 F'")  # fmt: skip
+    size = float(found["n"].replace(",", "."))
+    if (found["unit"] or "").endswith("f"):
+        size *= u.TEMPERATURE.units["f"]
+    return -size if found["sign"] == "-" else size
+
+
+class _Film(Quantity):
+    """A wet film as it lies there, or as what lies on an area."""
+
+    def __init__(self) -> None:
+        super().__init__(u.FILM)
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the text; raise Refusal with the option's name."""
+        from lacwright.files.coat_words import read_film
+
+        where = param.opts[0] if param else "--wet"
+        return value if isinstance(value, float) else read_film(value, where)
+
+
 _COAT: tuple[Callable[[Any], Any], ...] = (
     click.option("--method", help="How it is laid: brush, pad, ... Its usual wet film and cut "
                  "stand in for what is not given."),
-    click.option("--wet", "wet_um", type=FILM, help="Wet film as it lies there; ml/m2 are um."),
+    click.option("--wet", "wet_um", type=_Film(), help="Wet film as it lies there: '100 um', "
+                 "'4 mil', '100 ml/m2', '400 sqft/gal'."),
     click.option("--cut", type=CUT, help="Cut of the mix [the method's]."),
     click.option("--alcohol", help='A name ("ethanol-190") or "ethanol 85, methanol 10, water 5" '
                  'by weight, "vol: ..." by volume.'),
@@ -235,9 +291,14 @@ def stated_air(
     """Turn the options of the air into the model's, with what was assumed."""
     from lacwright.climate import Air
     from lacwright.files.coat_words import read_vapours
+    from lacwright.trade import table
 
     speed, assumed = stated_speed(speed_m_s)
-    return Air(None, temp_c, rh, speed, read_vapours(vapour)), assumed
+    least, most = (table("drying")[key].number("value") for key in ("fit_least", "fit_most"))
+    if not least <= temp_c <= most:
+        assumed = (*assumed, f"the properties of the solvents reach from {least:g} to {most:g} C; "
+                   "beyond, they are extrapolated")  # fmt: skip
+    return Air(None, temp_c, rh, speed, read_vapours(vapour, temp_c=temp_c)), assumed
 
 
 def own_of(hand_file: str | None) -> dict[str, Figure | Learned]:
@@ -247,6 +308,25 @@ def own_of(hand_file: str | None) -> dict[str, Figure | Learned]:
     from lacwright.files.own import read_hand
 
     return dict(read_hand(hand_file).own)
+
+
+def own_with_record(
+    hand_file: str | None, *, home: str | None, no_record: bool
+) -> tuple[dict[str, Figure | Learned], tuple[str, ...]]:  # fmt: skip
+    """Return the own figures, and the names of those of the drying coat that the record gave.
+
+    The hand file goes before the record; of the record only the constants of the drying coat are
+    taken.
+    """
+    from lacwright.cli.plan_made import what_record_has
+    from lacwright.drying import own_constants
+
+    own = own_of(hand_file)
+    link = what_record_has(home, no_record=no_record, day=None)
+    if isinstance(link, str):
+        return own, ()
+    kept = {name: one for name, one in own_constants(link.own).items() if name not in own}
+    return {**kept, **own}, tuple(kept)
 
 
 def hand_of(own: Own) -> Hand:
@@ -271,7 +351,18 @@ def told_with(
     from lacwright.trade import table
 
     sprays = bool(method) and table("methods")[method].text("kind") == "spray"
-    return cautions_of_job(Job(alcohols=(alcohol,), sprays=sprays))
+    cautions, stops = cautions_of_job(Job(alcohols=(alcohol,), sprays=sprays))
+    return with_slow_limits(cautions), stops
+
+
+def with_slow_limits(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
+    """Return the cautions; behind the eye hazard of a butyl alcohol its limits in air."""
+    from lacwright.solution import caution
+
+    told = []
+    for one in cautions:
+        told += [one, caution(SLOW_LIMITS)] if one.code == SLOW_EYES else [one]
+    return tuple(dict.fromkeys(told))
 
 
 def duration(seconds: float) -> str:

@@ -14,11 +14,13 @@ from lacwright.figures import Refusal
 if TYPE_CHECKING:
     import datetime as dt
 
-    from lacwright.figures import Figure
+    from lacwright.figures import Figure, Stop
     from lacwright.shop.queries.wet_now import Moment, WetNow
 
 WORDS = {"touch_dry": "Touch-dry", "print_free": "Print-free", "recoat": "Next coat",
          "sandable": "Sandable"}  # fmt: skip
+STOP = "stop"
+"""The verdict where a stop stands, whatever the film does."""
 
 
 @click.command()
@@ -58,11 +60,23 @@ def wet_(
         cautions, stops = wet_now.cautions_of(coats)
         name = work.key if isinstance(work, Piece) else work.piece.key
         keys: dict[str, Any] = {"job": job, "piece": name,
-                                "coats": [one.as_json(zone) for one in coats]}  # fmt: skip
+                                "coats": [_as_json(one, zone, stops) for one in coats]
+                                }  # fmt: skip
         lines = [] if as_json else _lines(coats, name, zone, stopped=bool(stops))
     emit(schema="lacwright.job.wet/1", keys=keys, as_json=as_json, lines=lines, cautions=cautions,
          missing={} if job is not None else {"job": "for no job"}, stops=stops, short=True,
          )  # fmt: skip
+
+
+def _as_json(one: WetNow, zone: dt.tzinfo, stops: tuple[Stop, ...]) -> dict[str, Any]:
+    """Return a coat as plain data; a standing stop takes the place of the film's own verdict."""
+    told = one.as_json(zone)
+    told["film_verdict"] = told["verdict"]
+    if told["film_verdict"] is None:
+        told["missing"]["film_verdict"] = told["missing"]["verdict"]
+    elif stops:
+        told["verdict"], told["reason"] = STOP, stops[0].text
+    return told
 
 
 def _lines(
@@ -73,7 +87,7 @@ def _lines(
     out = [_first(coats[0], name, zone, stopped=stopped)]
     out += list(dict.fromkeys(one.warning for one in coats if one.warning))
     for one in coats:
-        out += _of(one, name, zone)
+        out += _of(one, name, zone, stopped=stopped)
     return out
 
 
@@ -94,7 +108,7 @@ def _first(one: WetNow, name: str, zone: dt.tzinfo, *, stopped: bool) -> str:
     return f"{state}{word}: the last coat on {where}; {then}; {FILM_ONLY}."
 
 
-def _of(one: WetNow, name: str, zone: dt.tzinfo) -> list[str]:
+def _of(one: WetNow, name: str, zone: dt.tzinfo, *, stopped: bool) -> list[str]:
     from lacwright.drying import UNCALIBRATED
     from lacwright.shop.clock import plain
 
@@ -118,7 +132,8 @@ def _of(one: WetNow, name: str, zone: dt.tzinfo) -> list[str]:
         late.setdefault(_when(when, zone, one.now_us), []).append(WORDS[key])
     out += [f"  {words[0]:<11}{told}" if len(words) == 1 else f"  {', '.join(words)}: {told}"
             for told, words in late.items()]  # fmt: skip
-    out.append(f"  Why        {made.verdict}: {made.reason}")
+    word = "the stop above; of the film alone" if stopped else made.verdict
+    out.append(f"  Why        {word}: {made.reason}")
     word = made.calibrated
     out.append("  " + ("Uncalibrated: time a coat on a panel, see `lacwright piece test`"
                        if word == UNCALIBRATED else word[0].upper() + word[1:]))  # fmt: skip
@@ -145,10 +160,14 @@ def _when(moment: Moment, zone: dt.tzinfo, now_us: int) -> str:
     """Return "about 15:20 (14:55 to 16:10)", with the day where it is another, or the reason."""
     if moment.at_us is None or moment.low_us is None or moment.high_us is None:
         return moment.why
-    told = _clocks((moment.at_us, moment.low_us, moment.high_us), zone, now_us)
-    more = " or later" if moment.open_ended else ""
+    from lacwright.shop.queries.wet_now import BEYOND
+
     word = "since about" if moment.at_us <= now_us else "about"
-    return f"{word} {told[0]} ({told[1]} to {told[2]}{more})"
+    if moment.open_ended:
+        at, low = _clocks((moment.at_us, moment.low_us), zone, now_us)
+        return f"{word} {at} ({low} to {BEYOND})"
+    told = _clocks((moment.at_us, moment.low_us, moment.high_us), zone, now_us)
+    return f"{word} {told[0]} ({told[1]} to {told[2]})"
 
 
 def _clocks(moments: tuple[int, ...], zone: dt.tzinfo, now_us: int) -> list[str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from lacwright.cli.dry_common import KELVIN
 from lacwright.cli.show import RH, TEMPERATURE, emit, json_option
 
 if TYPE_CHECKING:
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
 KEYS = ("dew_point_c", "warming_constant_min", "dew_point_min", "unwrap_min", "coat_at_c",
         "coat_min")  # fmt: skip
 MOST_K = 30.0
+SKIN = ("It is the skin that is read: the core lags behind, and the wood's moisture settles over "
+        "days in this air.")  # fmt: skip
+FASTER = "Without its wrapping it warms faster: read it again before the coat."
 _LATER = re.compile(r"\s*(?P<temp>.+?)\s+after\s+(?P<time>.+?)\s*")
 
 
@@ -24,8 +28,8 @@ _LATER = re.compile(r"\s*(?P<temp>.+?)\s+after\s+(?P<time>.+?)\s*")
 @click.option("--later", required=True, help="And at a later one: '9 after 30 min'.")
 @click.option("--temp", "temp_c", type=TEMPERATURE, required=True, help="Of the room.")
 @click.option("--rh", type=RH, required=True, help="Of the room: '50 %' or 0.5.")
-@click.option("--unwrap-margin", "margin_k", type=float,
-              help="K above the dew point before it is unwrapped.")  # fmt: skip
+@click.option("--unwrap-margin", "margin_k", type=KELVIN, help="So far above the dew point "
+              "before it is unwrapped: 2, '2 K' or '3.6 F'.")  # fmt: skip
 @click.option("--coat-at", "coat_at_c", type=TEMPERATURE,
               help="Skin from which on it is coated; else a little below the room.")  # fmt: skip
 @json_option
@@ -50,20 +54,26 @@ def unwrap(
         margin_k=None if margin_k is None else given(margin_k, "K", "--unwrap-margin"),
         coat_at_c=None if coat_at_c is None else given(coat_at_c, "C", "--coat-at"),
     )  # fmt: skip
-    dew, coat_at = figures["dew_point_c"].number(), figures["coat_at_c"].number()
+    dew = figures["dew_point_c"].number()
+    notes = [SKIN]
+    warmer = _already_warmer(figures, first_c)
+    if warmer:
+        notes.append(f"{warmer[0].upper()}{warmer[1:]}: it is coated when it is unwrapped.")
     lines = [
         _first(figures["unwrap_min"], figures["coat_min"]),
         f"Dew point      {dew:.1f} C in this room: a skin that cold gets wet",
         f"At dew point   {_span(figures['dew_point_min'])}",
         f"Unwrap         {_banded(figures['unwrap_min'])}",
-        f"Coat           {_banded(figures['coat_min'])}, its skin at {coat_at:.1f} C",
+        f"Coat           {_banded(figures['coat_min'])}, "
+        + (f"when it is unwrapped: {warmer}" if warmer else
+           f"its skin at {figures['coat_at_c'].number():.1f} C"),
         f"Warms by       two thirds of the way in {_span(figures['warming_constant_min'])}",
-        "It is the skin that is read: the core lags behind, and the wood's moisture settles over "
-        "days in this air.",
-        "Without its wrapping it warms faster: read it again before the coat.",
-    ]
-    emit(schema="lacwright.unwrap/1", keys={k: figures[k].value for k in KEYS}, lines=lines,
-         as_json=as_json, figures=figures)  # fmt: skip
+        SKIN,
+        FASTER,
+    ]  # fmt: skip
+    keys = {**{k: figures[k].value for k in KEYS}, "notes": [*notes, FASTER]}
+    emit(schema="lacwright.unwrap/1", keys=keys, lines=lines, as_json=as_json,
+         figures=figures)  # fmt: skip
 
 
 def read_later(text: str) -> tuple[float, float]:
@@ -77,6 +87,17 @@ def read_later(text: str) -> tuple[float, float]:
                       "write e.g. '9 after 30 min'")  # fmt: skip
     temp_c = read(found["temp"], units.TEMPERATURE, "--later")
     return temp_c, read(found["time"], units.TIME, "--later") * 60
+
+
+def _already_warmer(figures: dict[str, Figure], first_c: float) -> str:
+    """Return that the skin is past the temperature to coat at before it is unwrapped, or ""."""
+    coat_at = figures["coat_at_c"].number()
+    if coat_at <= first_c:
+        return f"its skin was warmer than {coat_at:.1f} C at the first reading already"
+    margin = figures["unwrap_min"].number() > 0
+    if margin and figures["coat_min"].number() <= figures["unwrap_min"].number():
+        return f"its skin is warmer than {coat_at:.1f} C by then"
+    return ""
 
 
 def _first(unwrap: Figure, coat: Figure) -> str:

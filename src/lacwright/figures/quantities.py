@@ -106,6 +106,9 @@ def read_rh(text: str | float, where: str) -> float:
     """
     value = read(text, u.SHARE, where)
     if 1 <= value <= 100 and re.search(r"[%p]", _clean(str(text))) is None:
+        if value == 1:
+            raise Refusal(where, f"{text} may be all of it or one in a hundred",
+                          "write '100 %' or '1 %'")  # fmt: skip
         raise Refusal(where, f"{value:g} is not below 1 and has no unit",
                       f"write '{value:g} %' or {value / 100:g}")  # fmt: skip
     if not 0 <= value <= 1:

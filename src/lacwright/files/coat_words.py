@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -19,13 +20,15 @@ Own = Mapping[str, Figure | Learned]
 SPEEDS = {"still": "still_air", "draught": "draught_air"}
 """Words for the speed of the air, with their rows in the table of the drying coat."""
 SESSION = "french-polish"
+_UM_MM = 1000.0
 _NUMBER = r"\d*[.,]?\d+(?:/\d+)?"
 _AGE = re.compile(
     rf"(?P<coat>.*?)[\s,]+(?P<age>(?:{_NUMBER}\s*(?:s|sec\w*|min\w*|h|hrs?|hours?|d|days?|weeks?)"
     r"\s*)+)\s*ago\s*", re.IGNORECASE,
 )  # fmt: skip
 _FILM = re.compile(
-    rf"\s*(?P<film>{_NUMBER}\s*(?:um|µm|μm|microns?|micrometres?|mm|mils?|thou))\b[\s,]*(?P<rest>.*)",
+    rf"\s*(?P<film>{_NUMBER}\s*(?:um|µm|μm|microns?|micrometres?|mm|mils?|thou|in|inch(?:es)?"
+    r"|(?:ml|m)[2²]?/(?:m[2²]|l)|sq\.? ?ft/gal|ft[2²]/gal))(?!\w)[\s,]*(?P<rest>.*)",
     re.IGNORECASE,
 )
 _VAPOUR = re.compile(rf"\s*(?P<of>.+?)\s+(?P<n>{_NUMBER})\s*(?P<unit>ppm|pa)\s*", re.IGNORECASE)
@@ -36,20 +39,59 @@ def read_speed(text: str | float, where: str) -> float:
     """Read a speed of air [m/s]: a number, or one of the words of `SPEEDS`."""
     if isinstance(text, str) and (word := text.strip().lower()) in SPEEDS:
         return table("drying")[SPEEDS[word]].number("value")
+    mend = "write e.g. 0.1 m/s, still or draught"
     try:
-        return read(text, u.SPEED, where)
+        speed = read(text, u.SPEED, where)
     except Refusal as refusal:
-        raise Refusal(where, refusal.what, "write e.g. 0.1 m/s, still or draught") from None
+        raise Refusal(where, refusal.what, mend) from None
+    most = table("drying")["speed_most"].number("value")
+    if speed > most:
+        raise Refusal(where, f"{speed:g} m/s is a gale, the model is for rooms (up to {most:g} "
+                      "m/s)", mend)  # fmt: skip
+    return speed
 
 
-def read_vapours(texts: Sequence[str], where: str = "--vapour") -> dict[str, float]:
-    """Read vapours in a room into pascals by substance: "ethanol 500 ppm", "ethanol 50 Pa".
+def read_film(text: str | float, where: str) -> float:
+    """Read a wet film [um]: a film, what lies on an area (ml/m2 are um), or a length.
 
     Raises
     ------
     Refusal
-        For a substance the model does not know, or one that stands there twice.
+        For a number without a unit, or with one of none of these.
     """
+    mend = "write e.g. 100 um, 4 mil, 100 ml/m2 or 400 sqft/gal"
+    first: Refusal | None = None
+    for kind, um in ((u.FILM, 1.0), (u.SPREAD, 1.0), (u.LENGTH, _UM_MM)):
+        try:
+            return read(text, kind, where) * um
+        except Refusal as refusal:
+            if "is not a unit of" not in refusal.what:
+                raise Refusal(where, refusal.what, mend) from None
+            first = first or refusal
+    assert first is not None
+    raise Refusal(where, first.what, mend)
+
+
+def read_vapours(
+    texts: Sequence[str], where: str = "--vapour", *, temp_c: float | None = None
+) -> dict[str, float]:  # fmt: skip
+    """Read vapours in a room into pascals by substance: "ethanol 500 ppm", "ethanol 50 Pa".
+
+    Parameters
+    ----------
+    texts : sequence of str
+    where : str
+        For the refusal.
+    temp_c : float, optional
+        Of the room [C]: no vapour there exceeds what the liquid gives off in the end.
+
+    Raises
+    ------
+    Refusal
+        For a substance the model does not know, or one that stands there twice; for more of it
+        than air can hold.
+    """
+    whole = table("drying")["pressure"].number("value")
     found: dict[str, float] = {}
     for text in texts:
         match = _VAPOUR.fullmatch(text)
@@ -63,9 +105,26 @@ def read_vapours(texts: Sequence[str], where: str = "--vapour") -> dict[str, flo
             raise Refusal(where, f"{name} stands there twice", "add them up")
         pressure = read(match["n"], _PRESSURE, where)
         if match["unit"].lower() == "ppm":
-            pressure *= 1e-6 * table("drying")["pressure"].number("value")
+            pressure *= 1e-6 * whole
+        most = whole if temp_c is None else min(whole, _saturation_pa(name, temp_c))
+        if pressure > most:
+            at = "" if temp_c is None else f" of {temp_c:g} C"
+            raise Refusal(where, f"'{text}' is more {name} than air{at} can hold ({most:.0f} Pa, "
+                          f"{1e6 * most / whole:.0f} ppm)", "check the number and its unit"
+                          )  # fmt: skip
         found[name] = pressure
+    if sum(found.values()) > whole:
+        raise Refusal(where, "together they are more than the pressure of the air",
+                      "check the numbers and their units")  # fmt: skip
     return found
+
+
+def _saturation_pa(name: str, temp_c: float) -> float:
+    """Return the vapour pressure of a solvent: the equation in the heading of its table."""
+    row = table("drying_solvents")[name]
+    a, b_k, c_k = (row.number(column) for column in ("a", "b_k", "c_k"))
+    above_k = temp_c + u.ZERO_C_K + c_k
+    return math.exp(a - b_k / above_k) if above_k > 0 else 0.0
 
 
 def read_below(
@@ -109,7 +168,7 @@ def _below(text: str, coat: WetCoat, own: Own | None, where: str) -> Under:
         raise Refusal(where, f"'{text}' does not say which coat, or how long ago", mend)
     age_s = read(match["age"], u.TIME, where) * 3600
     if film := _FILM.fullmatch(match["coat"]):
-        wet_um, rest = read(film["film"], u.FILM, where), film["rest"]
+        wet_um, rest = read_film(film["film"], where), film["rest"]
     else:
         word, _, rest = match["coat"].strip().partition(" ")
         method = table("methods").find(word, where).key

@@ -34,7 +34,7 @@ from lacwright.figures import units as u
 from lacwright.figures.quantities import read_size
 from lacwright.files import words as w
 from lacwright.files.checks import FileTable, check, entry, unknown_key
-from lacwright.files.coat_words import read_below, read_speed, read_vapours
+from lacwright.files.coat_words import read_below, read_film, read_speed, read_vapours
 from lacwright.files.toml import load_toml
 from lacwright.solution import Mix, Resin, default_resin_density, read_alcohol
 from lacwright.trade import table
@@ -57,6 +57,7 @@ def _size(value: Any) -> tuple[float, float]:
     return sides[0], sides[1]
 
 
+Film = Annotated[float, BeforeValidator(lambda value: read_film(value, ""))]
 Grams = Annotated[float, _amount(u.MASS)]
 Millimetres = Annotated[float, _amount(u.LENGTH)]
 Speed = Annotated[float, BeforeValidator(lambda value: read_speed(value, ""))]
@@ -78,7 +79,7 @@ class CoatTable(FileTable):
     name: w.Text = entry("what it is called; `calibrated on` names it", '"panel 3"', needed=True)
     date: w.Date = entry("day", "2027-02-01")
     method: w.Method = entry("method of laying", '"brush"')
-    wet: w.Um = entry("wet film", '"100 um"', unit="um")
+    wet: Film = entry("wet film", '"100 um"', unit="um")
     weighed: Grams = entry("weight of the wet coat: what jar and brush lost", '"0.86 g"', unit="g")
     before: Grams = entry(
         "weight of the panel (or of jar and brush) before", '"112.40 g"', unit="g"
@@ -177,7 +178,7 @@ class CoatTable(FileTable):
         """Return the air beside it."""
         still = table("drying")["still_air"].number("value")
         return Air(None, self.temp, self.rh, still if self.air is None else self.air,
-                   read_vapours(self.vapour, "vapour"))  # fmt: skip
+                   read_vapours(self.vapour, "vapour", temp_c=self.temp))  # fmt: skip
 
     def under(self, coat: WetCoat) -> tuple[Under, ...]:
         """Return the coats below."""

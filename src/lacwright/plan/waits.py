@@ -14,7 +14,7 @@ import numpy as np
 from lacwright.drying import Many, Task, Under, dry_many, state, verdict
 from lacwright.drying import compile_now as compile_model
 from lacwright.drying.bands import bands
-from lacwright.drying.dry import HORIZON_S, MARGINAL, NO_STOP, WHITENS
+from lacwright.drying.dry import HORIZON_S, MARGINAL, WHITENS
 from lacwright.figures import Basis, Figure, Hand, Mark, Refusal, weakest
 from lacwright.figures.spoken import brief, counted, trimmed
 from lacwright.plan.course import Track, lays, sands
@@ -169,6 +169,11 @@ class _Told:
     figure: Figure | None  # hours to the stage; None where none is asked for or it is withheld
     beyond: bool  # not within the horizon
 
+    @property
+    def verdict(self) -> tuple[str, str]:
+        """The word for its film, and why."""
+        return verdict(haze_index=self.haze, dew_margin_k=self.margin_k)
+
 
 @dataclass
 class _Resolved:
@@ -228,7 +233,7 @@ class _Resolved:
         low_high = bands(many, hand=self.hand)
         for k, (_, members) in enumerate(alike.values()):
             haze, margin = float(many.haze_index[0, k]), float(many.dew_margin_k[0, k])
-            figure, beyond = self._figure(stage, many, low_high, k)
+            figure, beyond = self._figure(stage, many, low_high, k) if margin > 0 else (None, False)
             for laying, wet, stop in members:
                 yield _Told(laying, wet, stop, haze, margin, figure, beyond)
 
@@ -252,6 +257,8 @@ class _Resolved:
 
     def _settle(self, laying: Laying, told: list[_Told]) -> None:
         """Set the wait after a coat: the longest that any of its parts needs."""
+        if any(t.verdict[0] == WHITENS for t in told):
+            return  # it is not to be laid in that air, so there is no wait after it
         at = (laying.track, laying.index)
         known = [t for t in told if t.figure is not None and t.stop.next is not None]
         if not known:
@@ -336,15 +343,17 @@ class _Resolved:
                    "try it with a nail first")  # fmt: skip
 
     def _whitening(self) -> Iterable[str]:
-        judged = [(verdict(haze_index=t.haze, dew_margin_k=t.margin_k), t) for t in self.told]
+        coats: dict[str, _Told] = {}  # each at the part where it is worst
+        for t in self.told:
+            coats[t.laying.key] = max(coats.get(t.laying.key, t), t, key=_badness)
         for word in (WHITENS, MARGINAL):
-            found = [(reason, t) for (said, reason), t in judged if said == word != NO_STOP]
+            found = [t for t in coats.values() if t.verdict[0] == word]
             if not found:
                 continue
-            reason, worst = max(found, key=lambda f: _badness(f[1]))
+            worst = max(found, key=_badness)
             does = "will whiten" if word == WHITENS else "is near whitening"
-            yield (f"in the air of the shop the film of {_coats(t for _, t in found)} {does}, by "
-                   f"the model of the drying coat: {reason} ({worst.wet.part}); wait for drier air"
+            yield (f"in the air of the shop the film of {_coats(found)} {does}, by the model of "
+                   f"the drying coat: {worst.verdict[1]} ({worst.wet.part}); wait for drier air"
                    )  # fmt: skip
 
     def _beyond(self) -> Iterable[str]:
@@ -360,6 +369,7 @@ def _coats(told: Iterable[_Told]) -> str:
 
 
 def _badness(told: _Told) -> tuple[float, float]:
+    """Return how near a film is to whitening: below the dew point before all else."""
     return -min(told.margin_k, 0.0), float(np.nan_to_num(told.haze, nan=np.inf))
 
 

@@ -16,6 +16,7 @@ import numpy as np
 
 from lacwright.drying import MARGINAL, NO_STOP, Drying, dry, own_constants
 from lacwright.drying.dry import HORIZON_S
+from lacwright.drying.words import AFTER_HAZE as AFTER_HAZE
 from lacwright.figures import Caution, Figure, Hand, Refusal, Stop
 from lacwright.plan.cautions import Job as Told
 from lacwright.plan.cautions import cautions_of_job
@@ -34,11 +35,7 @@ MOMENTS = {"touch_dry": "touch_dry_s", "print_free": "print_free_s", "recoat": "
 STATES = {"": "wet", "touch_dry": "touch-dry", "print_free": "print-free",
           "recoat": "ready for the next coat", "sandable": "sandable"}  # fmt: skip
 NOT_TOLD = "not told"
-AFTER_HAZE = (
-    "Wait, and warm room and board or dry the air first, before alcohol is opened and with no "
-    "flame, glowing heater, hot-air gun or lamp; then a damp pad or a mist of slow alcohol, never "
-    "a wet brush in that air."
-)
+BEYOND = f"beyond {HORIZON_S / 86400:g} days"
 
 
 @dataclass(frozen=True)
@@ -52,7 +49,8 @@ class Moment:
     why : str
         Why it is not told.
     open_ended : bool
-        Whether the band ends where the model does: it may last longer.
+        Whether the band ends where the model does, so that `high_us` is no end of it: it may last
+        longer.
     """
 
     at_us: int | None
@@ -160,11 +158,12 @@ class WetNow:
                     why[key] = figure.missing or NOT_TOLD
         for name in MOMENTS:
             moment = self.moments.get(name, Moment(None, why=self.why_not))
+            high_us = None if moment.open_ended else moment.high_us
             for key, us in ((name, moment.at_us), (f"{name}_low", moment.low_us),
-                            (f"{name}_high", moment.high_us)):  # fmt: skip
+                            (f"{name}_high", high_us)):  # fmt: skip
                 told[key] = None if us is None else clock.iso(us, zone)
                 if us is None:
-                    why[key] = moment.why or NOT_TOLD
+                    why[key] = moment.why or (BEYOND if moment.open_ended else NOT_TOLD)
         missing |= {k: why.get(k, self.why_not or NOT_TOLD) for k, v in told.items() if v is None}
         return {**keys, **told, "missing": missing}
 
@@ -247,6 +246,8 @@ def cautions_of(coats: Iterable[WetNow]) -> tuple[tuple[Caution, ...], tuple[Sto
 def _moment(laid_us: int, figure: Figure) -> Moment:
     if figure.value is None:
         return Moment(None, why=figure.missing or NOT_TOLD)
+    if figure.value >= HORIZON_S:
+        return Moment(None, why=BEYOND)
     at, low, high = (laid_us + round(s * clock.SECOND) for s in
                      (figure.value, figure.low or 0.0, figure.high or figure.value))  # fmt: skip
     return Moment(at, low, high, open_ended=(figure.high or 0.0) >= HORIZON_S)
