@@ -154,6 +154,24 @@ def test_an_own_chill_alone_needs_neither_coat_nor_model(
     assert client.get(f"/hours/drawn/{sha}?coats=hand&chill=4+K").status_code == 200
 
 
+def test_a_slow_chill_alone_comes_with_eyes_and_limits_too(client: Any) -> None:
+    sha = read_in(client, forecast()).rpartition("/")[2]
+    for more in ("", "&composition=unknown"):
+        answer = client.get(f"/hours/usable/{sha}?coats=hand&chill=8+K&chill_slow=4+K{more}")
+        told = {c.code for c in answer.context["page"].cautions}
+        assert {"slow-alcohol-eyes", "slow-alcohol-limits"} <= told
+
+
+def test_the_doubled_hour_of_autumn_is_one_run_with_both_readings(client: Any) -> None:
+    rows = ("01:00+02:00", "02:00+02:00", "02:00+01:00", "03:00+01:00")
+    table = "\n".join(["time,temp C,rh %", *(f"2037-10-25T{t},20,40" for t in rows)])
+    sha = read_in(client, table, zone="Europe/Berlin").rpartition("/")[2]
+    page = text(client.get(f"/hours/usable/{sha}?coats=hand&chill=4+K"))
+    assert "Lay it on Sun 25 Oct from 1:00 to 3:00" in page
+    assert "2:00 (first)" in page
+    assert "2:00 (second)" in page
+
+
 def test_an_unknown_alcohol_is_refused_in_the_models_words_and_stays_typed(
     usable: Callable[..., Any],
 ) -> None:

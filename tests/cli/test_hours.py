@@ -94,6 +94,67 @@ def test_an_own_rule_by_hand(forecast, capsys):
     assert "Against the model: of 2 hours" in said
 
 
+def test_the_night_when_the_clock_is_put_back(forecast, capsys):
+    rows = ("01:00+02:00", "02:00+02:00", "02:00+01:00", "03:00+01:00")
+    lines = [f"2027-10-31T{t},20,{40 + k}" for k, t in enumerate(rows)]
+    Path("back.csv").write_text("\n".join(["time,temp [C],rh [%]", *lines, ""]))
+    said = text(capsys, "back.csv", "--own-chill", "5", "--zone", "Europe/Berlin")
+    assert said.startswith("Lay it on Sun 31 Oct from 1:00 to 3:00: go")
+    assert "first, go" in said
+    assert "second, go" in said
+    args = ["back.csv", "--own-chill", "5", "--zone", "Europe/Berlin", "--json"]
+    late = json.loads(text(capsys, *args, "--from", "2027-10-31T02:00+01:00"))
+    assert [h["rh"] for h in late["hours"]] == [0.42, 0.43]
+    early = json.loads(text(capsys, *args, "--until", "2027-10-31T02:00+02:00"))
+    assert [h["time"] for h in early["hours"]] == ["2027-10-31T01:00:00+02:00",
+                                                   "2027-10-31T02:00:00+02:00"]  # fmt: skip
+    text(capsys, "back.csv", "--own-chill", "5", "--zone", "Europe/Berlin", "--plot", "b.svg")
+    assert "Sun 1:00 to Sun 3:00" in Path("b.svg").read_text()
+
+
+def test_slow_alcohol_comes_with_eyes_and_limits_wherever_it_is_shown(forecast, capsys):
+    own = ["--own-chill", "8", "--own-chill-slow", "4"]
+    for args in (own, BRUSH, ["--alcohol", "unknown", *own]):
+        told = data(capsys, forecast, *args)
+        assert any(h["slow"] for h in told["hours"])
+        assert {"slow-alcohol-eyes", "slow-alcohol-limits"} <= {c["code"] for c in told["cautions"]}
+    said = text(capsys, forecast, "--own-chill", "10", "--own-chill-slow", "4")
+    assert "use your slow mix" in said
+
+
+def test_differences_of_temperature_in_f(forecast, capsys):
+    told = data(capsys, forecast, "--own-chill", "14.4 F", "--own-chill-slow", "3 C",
+                "--own-margin", "3.6 °F")  # fmt: skip
+    assert told["own_rule"]["chill_k"] == pytest.approx(8)
+    assert told["own_rule"]["chill_slow_k"] == 3
+    assert told["own_rule"]["margin_k"] == pytest.approx(2)
+
+
+def test_own_figures_come_from_the_record_unless_it_is_left_out(
+    forecast, capsys, tmp_path, monkeypatch
+):
+    from lacwright.shop import close_record
+
+    monkeypatch.setenv("LACWRIGHT_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("LACWRIGHT_HASTY", "1")
+    try:
+        assert run(["own-figures", "set", "drying.air", "1.3"]) == 0
+        capsys.readouterr()
+        for args in (BRUSH, ["--piece", str(EXAMPLES / "table.toml"), "--air", "0.1"]):
+            told = data(capsys, forecast, *args)
+            bare = data(capsys, forecast, *args, "--no-record")
+            assert (told["from_record"], bare["from_record"]) == (["drying.air"], [])
+            assert told["calibrated"] != "uncalibrated"
+            assert bare["calibrated"] == "uncalibrated"
+            assert told["hours"][1]["touch_dry_s"] < bare["hours"][1]["touch_dry_s"] / 1.15
+            assert "From the record: your own drying.air" in text(capsys, forecast, *args)
+        Path("mine.toml").write_text("[hand]\ndrying.air = 1.0\n")
+        assert data(capsys, forecast, *BRUSH, "--hand", "mine.toml")["from_record"] == []
+        assert "--no-record" in refusal(capsys, forecast, *BRUSH, "--no-record", "--home", "shop")
+    finally:
+        close_record()
+
+
 def test_a_piece_is_judged_by_its_worst_coat_and_says_what_it_does_not_judge(forecast, capsys):
     told = data(capsys, forecast, "--piece", str(EXAMPLES / "table.toml"), "--no-record",
                 "--air", "0.1")  # fmt: skip
@@ -111,6 +172,11 @@ def test_a_standing_stop_replaces_the_go(forecast, capsys):
     told = data(capsys, *args)
     assert "go" not in [h["verdict"] for h in told["hours"]]
     assert told["next_go"] is None
+    for hour in told["hours"]:
+        assert (hour["verdict"], hour["change"]) == ("wait", [])
+        assert hour["reason"].startswith("standing stop: ")
+        assert hour["film_verdict"] in ("no stop", "marginal", "will whiten")
+        assert (hour["slow"]["verdict"], hour["slow"]["change"]) == ("wait", [])
     assert told["stops"][0]["code"] == "methanol-present"
     assert text(capsys, *args).startswith("Do not start yet.")
 

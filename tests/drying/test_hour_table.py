@@ -1,12 +1,13 @@
 """The hour table: verdicts, changes as sentences, stops, bands against draws."""
 
 import datetime as dt
+import re
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
-from lacwright.climate import Air, absolute_humidity_g_m3
+from lacwright.climate import Air, absolute_humidity_g_m3, dew_point_c
 from lacwright.drying import (
     CHANGE,
     FILM_ONLY,
@@ -22,7 +23,8 @@ from lacwright.drying import (
     hour_table,
     prior,
 )
-from lacwright.drying.changes import ORDER
+from lacwright.drying.changes import ORDER, at_most, enough
+from lacwright.drying.moments import clock_of
 from lacwright.figures import Refusal
 from lacwright.figures.draws import Draws
 
@@ -121,6 +123,68 @@ def test_the_night_when_the_clock_is_put_back_has_an_hour_more():
     assert len(made.windows()) == 2
 
 
+@pytest.mark.parametrize(
+    ("zone", "start", "step"),
+    [
+        ("Europe/Berlin", dt.datetime(2027, 10, 30, 22, tzinfo=dt.UTC), 60),
+        ("America/New_York", dt.datetime(2027, 11, 7, 4, tzinfo=dt.UTC), 60),
+        ("America/New_York", dt.datetime(2027, 11, 7, 4, tzinfo=dt.UTC), 30),
+    ],
+)
+def test_a_day_of_twenty_five_hours_is_one_run(zone, start, step):
+    n = 25 * 60 // step
+    times = [(start + dt.timedelta(minutes=step * k)).astimezone(ZoneInfo(zone)) for k in range(n)]
+    assert {t.date() for t in times} == {times[0].date()}
+    made = hour_table(at=times, temp_c=np.full(n, 20.0), rh=np.full(n, 0.45), coats=(),
+                      rule=Rule(chill_k=5))  # fmt: skip
+    assert made.windows() == [(made.hours[0], made.hours[-1])]
+    words = [clock_of(t) for t in times]
+    assert len(set(words)) == n
+    assert sum("(second)" in w for w in words) == 60 // step
+
+
+def test_what_is_shown_of_a_change_suffices():
+    assert enough(1.0043, "K") == "1.1"
+    assert enough(0.1317, "kg") == "0.14"
+    assert enough(0.346, "g/m3") == "0.4"
+    assert enough(94.9, "um") == "94"
+    # What a binary number is off the decimal that is meant is no reason to ask for more.
+    assert enough(3 * 0.1, "K") == "0.3"
+    assert enough(100 * 0.07, "%") == "7"
+    assert at_most(0.529) == "52"
+    rule = Rule(chill_k=5, margin_k=4)
+    made = table_of(np.linspace(0.5, 0.7, 9), coats=(), speed_m_s=None, rule=rule, volume_m3=50.0)
+    seen = 0
+    for hour in made.hours:
+        for change in hour.change:
+            if change.kind == "warm":
+                shown = float(re.search(r"by ([\d.]+) K", change.words)[1])
+                assert hour.worst.values["dew_margin_k"] + shown >= rule.margin_k
+                seen += 1
+            if change.kind == "dry":
+                shown = float(re.search(r"take ([\d.]+) kg", change.words)[1])
+                assert shown >= change.amount
+                down = int(re.search(r"to (\d+) %", change.words)[1]) / 100
+                dew = dew_point_c(temp_c=20.0, rh=down)
+                assert hour.worst.values["film_min_c"] - dew >= rule.margin_k
+                seen += 1
+    assert seen >= 10
+
+
+def test_no_change_keeps_an_alcohol_with_methanol():
+    mixed = Planned("", Task(WetCoat(100, 2, {"ethanol": 86, "methanol": 4, "water": 10})))
+    hour = table_of([0.6], coats=[mixed]).hours[0]
+    # Another alcohol may take its place; warm, dry, slow and thinner would keep it.
+    [other] = hour.change
+    assert other.kind == "drier_alcohol"
+    assert "methanol" not in other.alcohol
+    assert "no change that keeps an alcohol with methanol" in hour.reason
+    plain = Planned("", Task(WetCoat(100, 2, {"ethanol": 90, "water": 10})))
+    assert table_of([0.6], coats=[plain]).hours[0].change
+    by_rule = table_of([0.7], coats=[mixed], rule=Rule(chill_k=5, chill_slow_k=1, margin_k=4))
+    assert by_rule.hours[0].change == ()
+
+
 def test_slow_alcohol_is_judged_beside():
     made = table_of([0.57])
     hour = made.hours[0]
@@ -136,6 +200,10 @@ def test_an_own_rule_needs_no_coat_and_no_speed():
                     rule=Rule(chill_k=5, chill_slow_k=2, margin_k=4), volume_m3=50.0)  # fmt: skip
     assert [h.verdict for h in made.hours] == [GO, CHANGE, CHANGE]
     assert [c.kind for c in made.hours[1].change] == ["warm", "dry", "slow_alcohol"]
+    slow = made.hours[1].change[2]
+    assert "your slow mix" in slow.words
+    assert "eyes" in slow.words
+    assert (slow.alcohol, slow.unit) == ("your slow mix", "% of your slow mix")
     assert made.hours[1].slow.verdict == GO
     assert "your own rule" in made.hours[0].reason
     assert made.hours[0].worst.values["haze_index"] is None
@@ -154,6 +222,10 @@ def test_a_gap_of_the_table_ends_a_run():
     made = hour_table(at=hours, temp_c=np.full(5, 20.0), rh=np.full(5, 0.4), coats=[BRUSH],
                       speed_m_s=0.1)  # fmt: skip
     assert [(a.at.hour, b.at.hour) for a, b in made.windows()] == [(6, 8), (15, 16)]
+    two = [START, START + dt.timedelta(hours=3)]
+    made = hour_table(at=two, temp_c=np.full(2, 20.0), rh=np.full(2, 0.4), coats=(),
+                      rule=Rule(chill_k=5))  # fmt: skip
+    assert len(made.windows()) == 2
 
 
 def test_withheld_times_say_why():

@@ -127,6 +127,51 @@ def test_the_hour_that_the_clock_strikes_twice():
     assert plain.reports == ()
 
 
+def test_the_doubled_hour_of_half_hours_in_new_york_and_of_a_log_that_runs_down():
+    # They go back from 2:00 to 1:00 on 7 November 2027.
+    clocks = ("00:30", "01:00", "01:30", "01:00", "01:30", "02:00")
+    rows = [f"2027-11-07 {c},20,{45 + k}" for k, c in enumerate(clocks)]
+    zone = ZoneInfo("America/New_York")
+    for lines, words in ((rows, "line above is taken for the first"),
+                         (rows[::-1], "line below is taken for the first")):  # fmt: skip
+        table = air(HEAD + "\n".join(lines), zone)
+        assert np.diff([a.timestamp() for a in table.at]).tolist() == [1800] * 5
+        assert table.rh == pytest.approx([0.45, 0.46, 0.47, 0.48, 0.49, 0.50])
+        assert words in told(table)
+    three = air(HEAD + "\n".join([rows[0], rows[1], rows[1], rows[3], rows[5]]), zone)
+    assert [f"{a:%H:%M}" for a in three.at] == ["00:30", "02:00"]
+    assert "not used" in told(three)
+
+
+def test_a_day_of_twenty_five_hours_is_whole():
+    offsets = ["+02:00"] * 3 + ["+01:00"] * 22
+    hours = [0, 1, 2, *range(2, 24)]
+    rows = [f"2027-10-31T{h:02}:00{o},20,45" for h, o in zip(hours, offsets, strict=True)]
+    table = air(HEAD + "\n".join(rows), ZoneInfo("Europe/Berlin"))
+    assert len(table.at) == 25
+    assert table.reports == ()
+
+
+def test_a_gap_between_two_rows_alone_or_among_few_is_reported():
+    head = "time,temp [C],rh [%]\n"
+    for hours in ((8, 11), (8, 11, 12), (8, 9, 12)):
+        table = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in hours))
+        assert "(3 h); not filled in." in told(table)
+    steady = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in (6, 9, 12, 15)))
+    assert steady.reports == ()
+
+
+def test_a_dew_point_that_the_humidity_denies_is_reported():
+    # 20 C at 45 %: dew point 7.7 C; 10 C is 53 %, 25 C cannot be; 8.2 C is 46.5 %.
+    head = "time,temp [C],rh [%],dew point [C]\n"
+    table = air(head + "2027-03-01 09:00,20,45,7.7\n2027-03-01 10:00,20,45,10\n"
+                "2027-03-01 11:00,20,45,8.2\n2027-03-01 12:00,20,45,25\n")  # fmt: skip
+    assert table.rh == pytest.approx([0.45] * 4)
+    [words] = table.reports
+    assert words.startswith("Lines 3 and 5: relative humidity and dew point differ")
+    assert "the relative humidity is taken" in words
+
+
 def test_air_outside_the_range_is_left_out_and_said():
     table = air(HEAD + "2027-03-01 09:00,-25,60\n2027-03-01 10:00,20,45\n")
     assert len(table.at) == 1

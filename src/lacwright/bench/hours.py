@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +14,7 @@ from lacwright.bench import airs, plans
 from lacwright.bench.coats import ByHand, Wanted, by_hand, of_laid, of_plan
 from lacwright.climate import saturation_pa
 from lacwright.drying import HourTable, Rule, hour_table
-from lacwright.figures import Refusal
+from lacwright.figures import Caution, Refusal
 from lacwright.files.air_table import AirTable
 from lacwright.shop import clock, names
 from lacwright.shop.models import Job, Piece
@@ -22,6 +22,7 @@ from lacwright.shop.queries.laid import last_laid
 from lacwright.shop.queries.own_figures import drying_hand
 from lacwright.shop.queries.piece_file import piece_file
 from lacwright.shop.queries.remembered import remembered
+from lacwright.solution import caution
 from lacwright.trade import table
 
 HAND, JOB, PIECE = "hand", "job", "piece"
@@ -143,7 +144,15 @@ def _judged(asked: Asked, hour: dt.datetime) -> Made:
         stops=[stop.text for stop in wanted.stops], parallel=False,
     )  # fmt: skip
     assumed = (*wanted.assumed, *of_air, *(of_speed if wanted.coats else ()))
+    if any(one.slow is not None for one in made.hours):
+        wanted = replace(wanted, cautions=with_slow(wanted.cautions))
     return Made(made, wanted, found[1].reports, assumed, more)
+
+
+def with_slow(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
+    """Return the cautions with eye hazard and limits of a slow alcohol, each once."""
+    slow = (caution("slow-alcohol-eyes"), caution("slow-alcohol-limits"))
+    return tuple(dict.fromkeys((*cautions[:-1], *slow, *cautions[-1:])))
 
 
 def _wanted(asked: Asked, hour: dt.datetime, *, ruled: bool) -> Wanted:
@@ -178,7 +187,7 @@ def _shown(
             ends = f"it goes from {air.at[0]:%Y-%m-%d} to {air.at[-1]:%Y-%m-%d}"
             raise Refusal("first", "the table has no hour from that day on", ends)
     else:
-        ahead = [i for i, at in enumerate(air.at) if at >= hour]
+        ahead = [i for i, at in enumerate(air.at) if at.timestamp() >= hour.timestamp()]
         rows = ahead or list(range(len(air.at)))  # one of the past is looked at whole
     shown, rest = rows[:most], rows[most:]
     return air.chosen(shown), air.at[rest[0]].date() if rest else None

@@ -20,33 +20,6 @@ if TYPE_CHECKING:
     from lacwright.files.air_table import AirTable
 
 
-class Kelvin(click.ParamType[float]):
-    """An option that takes a difference of temperature: 2 or "2 K"."""
-
-    name = "kelvin"
-
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> float:
-        """Read the text; raise Refusal with the option's name."""
-        if isinstance(value, float):
-            return value
-        text = str(value).strip().lower().removesuffix("k").strip().replace(",", ".")
-        try:
-            return float(text)
-        except ValueError:
-            where = param.opts[0] if param else "difference"
-            raise Refusal(where, f"'{value}' is no difference of temperature",
-                          "write kelvins, e.g. 2 or '2 K'") from None  # fmt: skip
-
-    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
-        """Return an example as the placeholder of the help."""
-        return '"2 K"'
-
-
-KELVIN = Kelvin()
-
-
 @click.command()
 @click.argument("forecast", metavar="FORECAST.csv")
 @click.option("--piece", "piece_file", metavar="PIECE.toml",
@@ -57,11 +30,11 @@ KELVIN = Kelvin()
 @common.speed_options
 @common.board_options
 @common.hand_option
-@click.option("--own-chill", "own_chill_k", type=KELVIN,
+@click.option("--own-chill", "own_chill_k", type=common.KELVIN,
               help="Your own measured chill of the film, before the model's.")  # fmt: skip
-@click.option("--own-chill-slow", "own_chill_slow_k", type=KELVIN,
+@click.option("--own-chill-slow", "own_chill_slow_k", type=common.KELVIN,
               help="The same with your slow alcohol.")  # fmt: skip
-@click.option("--own-margin", "own_margin_k", type=KELVIN,
+@click.option("--own-margin", "own_margin_k", type=common.KELVIN,
               help="Your own rule: dew point at least so far below the chilled film.")  # fmt: skip
 @click.option("--slow", default="n-butanol", show_default=True, help="The slow alcohol.")
 @click.option("--slow-share", type=SHARE, help="Its share by mass, judged beside [5 %].")
@@ -181,10 +154,11 @@ def _air(
         air = load_air(forecast, zone, columns=named, dates=dates).hourly()
     except Refusal as refusal:
         raise refusal.at("--column") if refusal.where == "column" else refusal from None
-    first = None if from_ is None else _when(from_, zone, "--from", end=False)
-    last = None if until is None else _when(until, zone, "--until", end=True)
-    rows = [i for i, at in enumerate(air.at)
-            if (first is None or at >= first) and (last is None or at <= last)]  # fmt: skip
+    first = None if from_ is None else _when(from_, zone, "--from", end=False).timestamp()
+    last = None if until is None else _when(until, zone, "--until", end=True).timestamp()
+    # By seconds: times of one zone are held against each other by what the clock shows.
+    rows = [i for i, at in enumerate(air.at) if (first is None or at.timestamp() >= first)
+            and (last is None or at.timestamp() <= last)]  # fmt: skip
     if not rows:
         raise Refusal(
             "--from" if from_ else "--until",
@@ -250,6 +224,7 @@ def _keys(
         "slow_alcohol": None if made.slow_share is None else slow,
         "slow_share": made.slow_share, "volume_m3": volume_m3, "zone": zone,
         "coats": wanted.keys(), "silent": wanted.silent_keys(), "assumed": list(assumed),
+        "from_record": list(wanted.of_record),
         "reports": list(air.reports),
     }  # fmt: skip
     missing = {}

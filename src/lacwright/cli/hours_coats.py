@@ -31,6 +31,8 @@ class Wanted:
     assumed : tuple of str
     cautions, stops
         Standing.
+    of_record : tuple of str
+        Names of the constants of the drying coat that the record gave.
     """
 
     coats: tuple[Planned, ...]
@@ -39,6 +41,7 @@ class Wanted:
     assumed: tuple[str, ...]
     cautions: tuple[Caution, ...]
     stops: tuple[Stop, ...]
+    of_record: tuple[str, ...] = ()
 
     def keys(self) -> list[dict[str, Any]]:
         """Return the coats as plain data."""
@@ -79,19 +82,19 @@ def wanted(
             raise Refusal("--piece", f"{given[0]} is given as well",
                           "the piece file says it: leave one of the two out")  # fmt: skip
         return _of_piece(piece_file, rule, hand_file, home, no_record)
-    if home is not None:
-        raise Refusal("--home", "the record is asked for a piece only", "name it with --piece")
     if not any(said[k] is not None for k in COAT[:5]):
         if rule.chill_k is None:
             raise Refusal("--piece", "neither a piece nor a coat is given",
                           "name one, or --method and --alcohol, or --own-chill")  # fmt: skip
         return _without_coat()
-    return _by_options(rule, hand_file, method=method, wet_um=wet_um, cut=cut, alcohol=alcohol,
+    own, of_record = common.own_with_record(hand_file, home=home, no_record=no_record)
+    made = _by_options(rule, own, method=method, wet_um=wet_um, cut=cut, alcohol=alcohol,
                        after=after, board={
                            "board": board, "thickness_mm": thickness_mm, "length_mm": length_mm,
                            "free_both_sides": free_both_sides, "vertical": vertical,
                            "board_c": board_c,
                        })  # fmt: skip
+    return replace(made, of_record=of_record) if made.coats else made
 
 
 def _without_coat() -> Wanted:
@@ -102,19 +105,18 @@ def _without_coat() -> Wanted:
 
 
 def _by_options(
-    rule: Rule, hand_file: str | None, *, method: str | None, wet_um: float | None,
+    rule: Rule, own: common.Own, *, method: str | None, wet_um: float | None,
     cut: float | None, alcohol: str | None, after: tuple[str, ...], board: dict[str, Any],
 ) -> Wanted:  # fmt: skip
     from lacwright.files.coat_words import read_below
     from lacwright.solution import read_alcohol
 
-    own = common.own_of(hand_file)
     unknown = alcohol is not None and read_alcohol(alcohol).parts is None
     if unknown and alcohol is not None and rule.chill_k is not None:
         # The maker's rule judges without the model; what is in the can stands as a stop.
         cautions, stops = common.told_with(read_alcohol(alcohol), method="")
         why = "the composition of its alcohol is unknown, and how it dries hangs on what it is"
-        return Wanted((), ((method or "coat", why),), {}, (), cautions, stops)
+        return Wanted((), ((method or "coat", why),), {}, (), _with_slow(cautions), stops)
     stated = common.stated_coat(method=method, wet_um=wet_um, cut=cut, alcohol=alcohol, own=own)
     on, of_board = common.stated_board(**board)
     under = read_below(after, coat=stated.coat, own=own)
@@ -130,6 +132,7 @@ def _of_piece(
     import datetime as dt
 
     from lacwright.cli.plan_made import Asked, made_plan, what_record_has
+    from lacwright.drying import own_constants
     from lacwright.plan.wet import hand_of, laid_coats
 
     link = what_record_has(home, no_record=no_record, day=None)
@@ -146,8 +149,12 @@ def _of_piece(
                       "coat by options")  # fmt: skip
     assumed = () if made.line is None else (made.line,)
     cautions = tuple(made.plan.cautions)
-    return Wanted(coats, silent, hand_of(made.plan.own), assumed,
-                  _with_slow(cautions), tuple(made.plan.stops))  # fmt: skip
+    hand = hand_of(made.plan.own)
+    kept = {} if isinstance(link, str) else own_constants(link.own)
+    # What the piece file or a hand file says goes before the record.
+    of_record = tuple(name for name, one in kept.items() if hand.get(name) == one)
+    return Wanted(coats, silent, hand, assumed, _with_slow(cautions), tuple(made.plan.stops),
+                  of_record)  # fmt: skip
 
 
 def _distinct(laid: tuple[LaidCoat, ...]) -> tuple[Planned, ...]:

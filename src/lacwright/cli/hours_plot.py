@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from lacwright.bench.charts.draw import WIDE, Scale, Sheet, ticks
+from lacwright.drying.moments import GAP, clock_of, usual_step_s
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +37,7 @@ def hours_chart(made: HourTable) -> str:
     film = np.array([np.nan if (v := h.worst.values["film_min_c"]) is None else v for h in hours])
     dew = np.array([h.dew_point_c for h in hours])
     room = np.array([h.room_c for h in hours])
-    step = float(np.median(np.diff(at))) if len(at) > 1 else 3600.0
+    step = usual_step_s(np.diff(at).tolist())
     x = Scale(at[0] - step / 2, at[-1] + step / 2, LEFT, WIDE - RIGHT)
     low = float(np.nanmin(np.concatenate([film, dew]))) - 1
     high = float(np.nanmax(np.concatenate([film, dew, room]))) + 1
@@ -67,7 +68,7 @@ def _broken(
     """Draw a line that stops at gaps of the table."""
     run: list[tuple[float, float]] = []
     for k, (second, value) in enumerate(zip(at, values, strict=True)):
-        if run and (np.isnan(value) or second - at[k - 1] > 1.5 * step):
+        if run and (np.isnan(value) or second - at[k - 1] > GAP * step):
             sheet.line(run, kind)
             run = []
         if not np.isnan(value):
@@ -107,7 +108,7 @@ def _days(sheet: Sheet, x: Scale, hours: Sequence[Hour]) -> None:
     while day <= hours[-1].at.date():
         for hour in range(0, 24, every):
             moment = dt.datetime(day.year, day.month, day.day, hour, tzinfo=zone)
-            if not hours[0].at <= moment <= hours[-1].at:
+            if not hours[0].at.timestamp() <= moment.timestamp() <= hours[-1].at.timestamp():
                 continue
             place = x(moment.timestamp())
             if hour == 0:
@@ -140,5 +141,5 @@ def _told(made: HourTable) -> str:
     windows = made.windows()
     if not windows:
         return ends + "No hour is a go."
-    return ends + "Go: " + "; ".join(
-        f"{a.at:%a %H:%M} to {b.at:%a %H:%M}" for a, b in windows) + "."  # fmt: skip
+    told = [f"{a.at:%a} {clock_of(a.at)} to {b.at:%a} {clock_of(b.at)}" for a, b in windows]
+    return f"{ends}Go: {'; '.join(told)}."

@@ -53,6 +53,8 @@ def page(
             lines.append(f"Against the model: of {counted(len(against), 'hour')} that your rule "
                          f"lets pass it says otherwise, first at {_clock(against[0].at)} on "
                          f"{_day(against[0].at)}: {against[0].worst.film_verdict}")  # fmt: skip
+    if wanted.of_record:
+        lines.append(f"From the record: your own {', '.join(wanted.of_record)}")
     lines += [f"Not judged: {name}: {why}" for name, why in wanted.silent]
     lines += [f"In the table: {told}" for told in reports]
     lines += [f"Assumed: {told}" for told in assumed]
@@ -104,8 +106,12 @@ def _table(hours: Sequence[Hour]) -> list[str]:
 
 
 def _row(hour: Hour) -> str:
+    from lacwright.drying.moments import which_of_two
+
     values = hour.worst.values
     word = hour.verdict
+    if which := which_of_two(hour.at):
+        word = f"{which}, {word}"
     cheapest = next((c for c in hour.change if c.kind != "another_hour"), None)
     if cheapest is not None:
         word = f"{word}: {_short(cheapest)}"
@@ -116,12 +122,15 @@ def _row(hour: Hour) -> str:
 
 
 def _short(change: Change) -> str:
+    from lacwright.drying.changes import YOUR_MIX, enough
+
     names = {"warm": "warm", "dry": "dry", "drier_alcohol": "drier alcohol",
              "slow_alcohol": "slow", "thinner_coat": "thinner"}  # fmt: skip
     if change.kind == "drier_alcohol":
         return change.alcohol
-    digits = 2 if change.unit == "kg" else 1 if change.unit in ("K", "g/m3") else 0
-    return f"{names[change.kind]} {change.amount:.{digits}f} {change.unit}"
+    if change.alcohol == YOUR_MIX:
+        return YOUR_MIX
+    return f"{names[change.kind]} {enough(change.amount, change.unit)} {change.unit}"
 
 
 def _cell(value: float | None, width: int, digits: int) -> str:
@@ -189,4 +198,6 @@ def _day(at: dt.datetime) -> str:
 
 
 def _clock(at: dt.datetime) -> str:
-    return f"{at.hour}:{at:%M}"
+    from lacwright.drying.moments import clock_of
+
+    return clock_of(at)

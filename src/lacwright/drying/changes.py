@@ -7,6 +7,7 @@ coat: thinner, so more of them. Last the day: another hour.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -28,7 +29,12 @@ ORDER = (WARM, DRY, DRIER, SLOW, THINNER, HOUR)
 """Kinds of change, the cheapest first."""
 SLOW_ALCOHOL = "n-butanol"
 METHANOL = "methanol"
+YOUR_MIX, OF_YOUR_MIX = "your slow mix", "% of your slow mix"
+KEPT_BACK = "no change that keeps an alcohol with methanol is proposed"
+DIGITS = {"K": 1, "g/m3": 1, "kg": 2, "%": 0, "um": 0}
+"""How many digits of an amount are shown."""
 
+HAIR = 1e-6
 BY_LINE = 4
 """Tries along a straight line before a search halves."""
 Ints = NDArray[np.int64]
@@ -46,7 +52,8 @@ class Change:
         How much, in `unit`.
     unit : str
         "K", "kg" (of water, in this room) or "g/m3", "% water" (what the drier alcohol holds by
-        mass), "%" (slow alcohol by mass of the alcohol), "um" (wet film at most), "h".
+        mass), "%" (slow alcohol by mass of the alcohol), "% of your slow mix", "um" (wet film at
+        most), "h".
     rh_after : float or None
         Relative humidity of the room afterwards; None where the air is not changed.
     words : str
@@ -83,6 +90,23 @@ class Levels:
     kind: str
     cells: Ints
     hours: Ints
+
+
+def enough(amount: float, unit: str) -> str:
+    """Return an amount as it is shown, rounded so that what is shown suffices.
+
+    Up, but for a wet film, which is at most so thick.
+    """
+    digits = DIGITS[unit]
+    scaled = amount * 10**digits
+    # A hair for what a binary number is off the decimal that is meant.
+    whole = math.floor(scaled + HAIR) if unit == "um" else math.ceil(scaled - HAIR)
+    return f"{whole / 10**digits:.{digits}f}"
+
+
+def at_most(rh: float) -> str:
+    """Return a humidity to come down to as it is shown, in whole per cent."""
+    return f"{math.floor(100 * rh + HAIR):d}"
 
 
 def slowed(coat: WetCoat, share: float, slow: str = SLOW_ALCOHOL) -> WetCoat:
@@ -148,6 +172,10 @@ class Search:
         self.drier = [drier(t.coat) for t in tasks]
         # Waiting alone helps a coat that lies on one that is not ready.
         self.asked = ~judged.kept & (judged.ready_in_s <= 0)
+        # Warmed, dried or thinned, an alcohol with methanol is one still: only another will do.
+        self.poisoned = np.zeros(judged.kept.shape[1], dtype=bool)
+        for j, task in enumerate(tasks):
+            self.poisoned[j] = METHANOL in task.coat.parts
         self.now = lacks(word=judged.word, haze_index=judged.values["haze_index"],
                          margin_k=judged.values["dew_margin_k"], rule=rule)  # fmt: skip
 
@@ -156,6 +184,10 @@ class Search:
         if not self.tasks or self.rule.chill_k is not None:
             return {}
         return {kind: self._found(kind) for kind in (WARM, DRY, DRIER, SLOW, THINNER)}
+
+    def helped(self, kind: str) -> NDArray[np.bool_]:
+        """Return the hours and coats for which a change of this kind may be proposed."""
+        return self.asked if kind == DRIER else self.asked & ~self.poisoned
 
     def most(self, kind: str, hour: Ints, coat: Ints) -> Ints:
         """Return the highest level of a kind that is tried."""
@@ -208,7 +240,7 @@ class Search:
         return task
 
     def _found(self, kind: str) -> Levels:
-        hour, coat = np.nonzero(self.asked)
+        hour, coat = np.nonzero(self.helped(kind))
         found = least(
             lambda rows, level: self.lacking(kind, hour[rows], coat[rows], level),
             self.most(kind, hour, coat), self.now[hour, coat],

@@ -18,6 +18,7 @@ from lacwright.drying.changes import Change, Search
 from lacwright.drying.gate import VALUES, Judged, Rooms, Rule, judge, spoken
 from lacwright.drying.hand import state
 from lacwright.drying.many import Task
+from lacwright.drying.moments import GAP, clock_of, seconds_between, usual_step_s
 from lacwright.drying.params import Array, constant
 from lacwright.figures import Hand, Refusal
 from lacwright.solution import Alcohol
@@ -213,25 +214,16 @@ def hour_table(
 def runs(hours: Sequence[Hour], wanted: Sequence[bool]) -> list[tuple[Hour, Hour]]:
     """Return first and last of every run of hours that are wanted; a gap of the table ends one."""
     steps = [seconds_between(a.at, b.at) for a, b in pairwise(hours)]
-    usual = float(np.median(steps)) if steps else 0.0
+    usual = usual_step_s(steps)
     found: list[tuple[Hour, Hour]] = []
     for k, (hour, yes) in enumerate(zip(hours, wanted, strict=True)):
         if not yes:
             continue
-        if k and wanted[k - 1] and steps[k - 1] <= 1.5 * usual:
+        if k and wanted[k - 1] and steps[k - 1] <= GAP * usual:
             found[-1] = found[-1][0], hour
         else:
             found.append((hour, hour))
     return found
-
-
-def seconds_between(first: dt.datetime, last: dt.datetime) -> float:
-    """Return the seconds from one moment to another.
-
-    Times of one zone are taken from each other by what the clock shows, which is wrong on the
-    night when it is put back.
-    """
-    return last.timestamp() - first.timestamp()
 
 
 def _slow(
@@ -292,20 +284,13 @@ class _Listing:
                     change = self._warm(amount, rh)
                 elif kind == ch.DRY:
                     change = self._dry(amount, rh)
-                else:
-                    change = Change(
-                        kind,
-                        100 * self.share,
-                        "%",
-                        None,
-                        f"use your slow mix, whose chill you measured ({self.search.slow} is "
-                        "meant, if it is that); eyes, see the cautions",
-                        self.search.slow,
-                    )
-                for j in range(len(self.names)):
-                    if search.asked[i, j]:
-                        self.cells[i][j].append(change)
-                if (search.judged.ready_in_s[i] <= 0).all():
+                else:  # what is in his mix, and how much of it, is not known here
+                    change = Change(kind, 100.0, ch.OF_YOUR_MIX, None,
+                                    f"use {ch.YOUR_MIX}, whose chill you measured; eyes and limits "
+                                    "in air, see the cautions", ch.YOUR_MIX)  # fmt: skip
+                for j in np.flatnonzero(search.helped(kind)[i]):
+                    self.cells[i][j].append(change)
+                if search.helped(kind)[i].all() and (search.judged.ready_in_s[i] <= 0).all():
                     self.hours[i].append(change)
 
     def _add(
@@ -339,8 +324,9 @@ class _Listing:
 
     def _warm(self, by_k: float, rh: float) -> Change:
         return Change(ch.WARM, by_k, "K", rh,
-                      f"warm room and board by {by_k:.1f} K, to {100 * rh:.0f} %, before alcohol "
-                      "is opened; no flame, glowing heater, hot-air gun or lamp")  # fmt: skip
+                      f"warm room and board by {ch.enough(by_k, 'K')} K, to {100 * rh:.0f} %, "
+                      "before alcohol is opened; no flame, glowing heater, hot-air gun or "
+                      "lamp")  # fmt: skip
 
     def _dry(self, g_m3: float, rh: float) -> Change:
         if self.volume is None:
@@ -349,12 +335,12 @@ class _Listing:
                 g_m3,
                 "g/m3",
                 rh,
-                f"dry the air by {g_m3:.1f} g of water a m3, to {100 * rh:.0f} %",
+                f"dry the air by {ch.enough(g_m3, 'g/m3')} g of water a m3, to {ch.at_most(rh)} %",
             )
         kg = g_m3 * self.volume / 1000
         return Change(ch.DRY, kg, "kg", rh,
-                      f"take {kg:.2f} kg of water out of the air of this room, to "
-                      f"{100 * rh:.0f} %; more as the room gives it back")  # fmt: skip
+                      f"take {ch.enough(kg, 'kg')} kg of water out of the air of this room, to "
+                      f"{ch.at_most(rh)} %; more as the room gives it back")  # fmt: skip
 
     def _wait(self) -> None:
         """Add the next hour that is a go, for each coat and for all."""
@@ -383,19 +369,21 @@ def _drier_change(alcohol: Alcohol) -> Change:
 
 
 def _thinner_change(wet_um: float) -> Change:
+    told = ch.enough(wet_um, "um")
     return Change(ch.THINNER, wet_um, "um", None,
-                  f"lay it thinner, at most {wet_um:.0f} um wet, and more coats")  # fmt: skip
+                  f"lay it thinner, at most {told} um wet, and more coats")  # fmt: skip
 
 
 def _slow_change(share: float, name: str, slow_s: float, plain_s: float) -> Change:
-    words = f"{share:.0f} % {name} by mass in the alcohol; "
+    words = f"{ch.enough(share, '%')} % {name} by mass in the alcohol; "
     if np.isnan(slow_s):
         words += "when the next coat may follow is not told: more than a day, or withheld"
     else:
         words += f"the next coat then after about {spoken(slow_s)}"
         if not np.isnan(plain_s):
             words += f" in place of {spoken(plain_s)}"
-    return Change(ch.SLOW, share, "%", None, words + "; eyes, see the cautions", name,
+    words += "; eyes and limits in air, see the cautions"
+    return Change(ch.SLOW, share, "%", None, words, name,
                   _known(slow_s), _known(plain_s))  # fmt: skip
 
 
@@ -403,7 +391,8 @@ def _hour(
     i: int, at: dt.datetime, rooms: Rooms, judged: Judged, beside: Judged | None,
     names: Sequence[str], listed: _Listing, stops: Sequence[str],
 ) -> Hour:  # fmt: skip
-    coats = tuple(_coat(i, j, judged, name, listed.cells[i][j], stops)
+    back = listed.search.poisoned
+    coats = tuple(_coat(i, j, judged, name, listed.cells[i][j], stops, kept_back=bool(back[j]))
                   for j, name in enumerate(names))  # fmt: skip
     worst = coats[int(judged.worst[i])]
     change = tuple(listed.hours[i])
@@ -411,7 +400,8 @@ def _hour(
     verdict = _verdict(go, change, stops)
     slow = None
     if beside is not None:
-        slow = _coat(i, j := int(beside.worst[i]), beside, names[j], (), stops)
+        slow = _coat(i, j := int(beside.worst[i]), beside, names[j], (), stops,
+                     kept_back=bool(back[j]))  # fmt: skip
     return Hour(
         at,
         float(rooms.temp_c[i]),
@@ -437,7 +427,8 @@ def _verdict(go: bool, change: Sequence[Change], stops: Sequence[str]) -> str:
 
 
 def _coat(
-    i: int, j: int, judged: Judged, name: str, change: Sequence[Change], stops: Sequence[str]
+    i: int, j: int, judged: Judged, name: str, change: Sequence[Change], stops: Sequence[str],
+    *, kept_back: bool = False,
 ) -> CoatHour:  # fmt: skip
     values: dict[str, float | None] = {}
     missing: dict[str, str] = {}
@@ -453,6 +444,8 @@ def _coat(
         reason = f"standing stop: {stops[0]}"
     elif go:
         reason = f"{reason} ({FILM_ONLY})"
+    elif kept_back:
+        reason = f"{reason}; {ch.KEPT_BACK}"
     return CoatHour(name, _verdict(go, change, stops), reason, str(judged.word[i, j]), values,
                     missing, tuple(change))  # fmt: skip
 
@@ -467,7 +460,7 @@ def _why(key: str, asked: bool, withheld: bool) -> str:
 
 
 def _spoken_at(at: dt.datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b} {at.hour}:{at:%M}"
+    return f"{at:%a} {at.day} {at:%b} {clock_of(at)}"
 
 
 def _known(value: float) -> float | None:

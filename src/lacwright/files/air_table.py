@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from lacwright.climate import saturation_pa
 from lacwright.climate.water import constant
+from lacwright.drying.moments import GAP, usual_step_s
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures.spoken import counted
 from lacwright.files.air_cells import (
@@ -33,6 +34,7 @@ from lacwright.files.air_cells import (
     read_moment,
     read_number,
 )
+from lacwright.trade import table
 
 MOST_BYTES = 5_000_000
 MOST_ROWS = 50_000
@@ -252,6 +254,7 @@ class _Reader:
         self.reports: list[str] = []
         self.wrong: list[Refusal] = []
         self.bare_temp = False
+        self.at_odds: list[int] = []
 
     def rows(self, lines: list[tuple[int, list[str]]]) -> list[_Row]:
         """Return the rows that can be used.
@@ -281,6 +284,11 @@ class _Reader:
             says, used = ("says", "it is") if len(empty) == 1 else ("say", "they are")
             self.reports.append(f"{_lines(empty)} {says} too little (time, temperature and "
                                 f"humidity are needed): {used} not used.")  # fmt: skip
+        if self.at_odds:
+            points = 100 * _humidity_error()
+            self.reports.append(f"{_lines(self.at_odds)}: relative humidity and dew point differ "
+                                f"by more than the {points:g} points of a common hygrometer; the "
+                                "relative humidity is taken.")  # fmt: skip
         if self.bare_temp:
             self.reports.append("The temperature has no unit: read as C.")
         return rows
@@ -339,11 +347,21 @@ class _Reader:
                 f"{highest:g} C, where nothing is computed; it is not used."
             )
             return _UNUSED
+        if not np.isnan(rh) and not np.isnan(numbers["dew"]):
+            held = np.clip(numbers["dew"], lowest, highest)
+            told = float(saturation_pa(temp_c=held)) / float(saturation_pa(temp_c=temp))
+            if abs(told - rh) > _humidity_error() + 1e-9:
+                self.at_odds.append(number)
         if np.isnan(rh) and not np.isnan(numbers["dew"]):
             rh = _rh_of_dew(numbers["dew"], temp, f"{where}, {cells['dew'][0].words}", self.wrong)
         if np.isnan(rh):
             return None
         return _Row(number, moment, temp, rh, numbers["board"], numbers["speed"])
+
+
+def _humidity_error() -> float:
+    """Return by how much a hygrometer may be off [0-1]."""
+    return table("climate")["unwrap.hygrometer_error"].number("value")
 
 
 _UNUSED = _Row(0, Moment(dt.datetime(1970, 1, 1), "skipped"), 0, 0, 0, 0)
@@ -390,21 +408,31 @@ def _doubled_hours(rows: list[_Row], told: list[str]) -> tuple[list[_Row], list[
         if row.moment.kind == "twice":
             by_wall.setdefault(row.moment.wall, []).append(k)
     out, lone, paired = list(rows), [], []
+    down = _runs_down(rows)
     for places in by_wall.values():
         if len(places) == 2:
-            second = places[1]
+            second = places[0 if down else 1]
             wall = rows[second].moment.wall.replace(fold=1)
             out[second] = replace(rows[second], moment=Moment(wall, "twice"))
             paired += [rows[k].line for k in places]
         else:
             lone += [out[k] for k in places]
     if paired:
-        told.append(f"{_lines(paired)}: the clock strikes that hour twice; the line above is "
-                    "taken for the first, the one below for the second.")  # fmt: skip
+        order = ("below is taken for the first, the one above" if down
+                 else "above is taken for the first, the one below")  # fmt: skip
+        told.append(f"{_lines(paired)}: the clock strikes that hour twice; the line {order} for "
+                    "the second.")  # fmt: skip
     if lone:
         told.append(f"{_lines([r.line for r in lone])}: the clock strikes that hour twice, and "
                     "which it is, is not said; not used. Write the offset.")  # fmt: skip
     return out, lone
+
+
+def _runs_down(rows: Sequence[_Row]) -> bool:
+    """Return whether the newest line stands first."""
+    walls = [r.moment.wall.replace(tzinfo=None) for r in rows]
+    steps = [(b > a) - (b < a) for a, b in pairwise(walls)]
+    return sum(steps) < 0
 
 
 def _each_once(rows: list[tuple[float, _Row]], told: list[str]) -> list[tuple[float, _Row]]:
@@ -442,13 +470,14 @@ def _table(
 
 
 def _gaps(at: Sequence[dt.datetime]) -> list[str]:
-    """Return a sentence for every gap: more than one and a half of the usual step."""
+    """Return a sentence for every gap: more than one and a half of the usual step.
+
+    Two rows alone are taken for hours: further apart, the hours between are not there.
+    """
     seconds = np.array([a.timestamp() for a in at])
-    if len(seconds) < 3:
-        return []
-    steps = np.diff(seconds)
-    usual = float(np.median(steps))
-    found = [k for k, step in enumerate(steps) if step > 1.5 * usual]
+    steps = np.diff(seconds).tolist()
+    usual = usual_step_s(steps)
+    found = [k for k, step in enumerate(steps) if step > GAP * usual]
     told = [f"Nothing between {_spoken(at[k])} and {_spoken(at[k + 1])} ({_long(steps[k])}); "
             "not filled in." for k in found[:MOST_TOLD]]  # fmt: skip
     if len(found) > MOST_TOLD:

@@ -26,6 +26,7 @@ from lacwright.drying import (
 from lacwright.drying.gate import spoken
 from lacwright.drying.hand import constants_of
 from lacwright.drying.hour_table import runs
+from lacwright.drying.moments import clock_of
 from lacwright.figures import (
     Basis,
     Caution,
@@ -411,4 +412,4 @@ def _day(at: dt.datetime) -> str:
 
 
 def _clock(at: dt.datetime) -> str:
-    return f"{at.hour}:{at:%M}"
+    return clock_of(at)
