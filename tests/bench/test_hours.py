@@ -250,7 +250,7 @@ def test_the_picture_shows_hours_and_is_sent_once(client: Any) -> None:
     answer = client.get(url)
     told = answer.content.decode()
     assert answer["Content-Type"].startswith("image/svg+xml")
-    assert "Go: Sun 00:00 to Mon 23:00." in told
+    assert "Go: Sun 0:00 to Mon 23:00." in told
     assert "film minimum" in told
     assert client.get(url, headers={"If-None-Match": answer["ETag"]}).status_code == 304
     assert client.get(f"/hours/drawn/{sha}?coats=hand").status_code == 404

@@ -9,8 +9,9 @@ import click
 
 from lacwright.cli import dry_common as common
 from lacwright.cli.plan_made import record_options
+from lacwright.cli.plot_file import check_plot, write_plot
 from lacwright.cli.show import emit, json_option
-from lacwright.figures import Refusal, unknown
+from lacwright.figures import unknown
 
 if TYPE_CHECKING:
     from lacwright.climate import Air
@@ -64,8 +65,7 @@ def dry(
     )  # fmt: skip
     air, of_air = common.stated_air(temp_c=temp_c, rh=rh, speed_m_s=speed_m_s, vapour=vapour)
     under = read_below(after, coat=stated.coat, own=own)
-    if plot_file is not None:
-        _check_plot(plot_file)
+    check_plot(plot_file)
     common.ready_model()
     made = drying.dry(coat=stated.coat, air=air, under=under, board=on, hand=common.hand_of(own),
                       wet_ln_sd=stated.wet_ln_sd)  # fmt: skip
@@ -73,7 +73,9 @@ def dry(
         made = replace(made, left_1h=unknown("g/g", NEVER), left_24h=unknown("g/g", NEVER))
     assumed = (*stated.assumed, *of_air, *of_board)
     if plot_file is not None:
-        _plot(plot_file, made)
+        from lacwright.bench.charts.wet import wet_chart
+
+        write_plot(plot_file, wet_chart(made))
     keys, missing = _keys(made, stated, on, air, under)
     keys["film_only"], keys["assumed"] = FILM_ONLY, list(assumed)
     keys["from_record"] = list(of_record)
@@ -223,25 +225,3 @@ def _number(figure: Figure, digits: int, unit: str) -> str:
 
 def _share(figure: Figure) -> str:
     return f"{100 * figure.number():.1f} %" if figure.value is not None else "an unknown share"
-
-
-def _check_plot(name: str) -> None:
-    from pathlib import Path
-
-    file = Path(name)
-    if file.suffix.lower() != ".svg":
-        raise Refusal("--plot", f"'{name}' is no SVG", "write e.g. --plot film.svg")
-    if not file.parent.is_dir():
-        raise Refusal("--plot", f"there is no folder '{file.parent}'", "name one that is there")
-
-
-def _plot(name: str, made: Drying) -> None:
-    from pathlib import Path
-
-    from lacwright.cli.dry_plot import film_chart
-
-    try:
-        Path(name).write_text(film_chart(made), encoding="utf-8")
-    except OSError as error:
-        raise Refusal("--plot", f"'{name}' cannot be written ({error.strerror})",
-                      "name another file") from None  # fmt: skip

@@ -8,6 +8,7 @@ import click
 
 from lacwright.cli import dry_common as common
 from lacwright.cli.plan_made import record_options
+from lacwright.cli.plot_file import check_plot, write_plot
 from lacwright.cli.show import SHARE, TEMPERATURE, Quantity, emit, json_option
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
@@ -78,8 +79,7 @@ def hours(
     if slow_share is not None and not 0 < slow_share <= 0.5:
         raise Refusal("--slow-share", f"{slow_share:.0%} is no share of a slow alcohol",
                       "write e.g. '5 %'")  # fmt: skip
-    if plot_file is not None:
-        check_plot(plot_file)
+    check_plot(plot_file)
     rule = _rule(Rule, own_chill_k, own_chill_slow_k, own_margin_k)
     there = _zone(zone)
     air = _air(forecast, there, columns, dates, from_, until)
@@ -100,7 +100,9 @@ def hours(
     )  # fmt: skip
     assumed = (*wanted.assumed, *of_air, *of_speed)
     if plot_file is not None:
-        _plot(plot_file, made)
+        from lacwright.bench.charts.hours import hours_chart
+
+        write_plot(plot_file, hours_chart(made))
     keys, missing = _keys(made, wanted, air, assumed, slow, volume_m3, zone or _zone_name())
     keys["plot"] = plot_file
     if plot_file is None:
@@ -240,26 +242,3 @@ def _keys(
     if volume_m3 is None:
         missing["volume_m3"] = "not given"
     return keys, missing
-
-
-def check_plot(name: str) -> None:
-    """Refuse a file that is no SVG or lies nowhere, before anything is computed."""
-    from pathlib import Path
-
-    file = Path(name)
-    if file.suffix.lower() != ".svg":
-        raise Refusal("--plot", f"'{name}' is no SVG", "write e.g. --plot hours.svg")
-    if not file.parent.is_dir():
-        raise Refusal("--plot", f"there is no folder '{file.parent}'", "name one that is there")
-
-
-def _plot(name: str, made: HourTable) -> None:
-    from pathlib import Path
-
-    from lacwright.cli.hours_plot import hours_chart
-
-    try:
-        Path(name).write_text(hours_chart(made), encoding="utf-8")
-    except OSError as error:
-        raise Refusal("--plot", f"'{name}' cannot be written ({error.strerror})",
-                      "name another file") from None  # fmt: skip

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from lacwright.cli.plan_made import record_options
+from lacwright.cli.plot_file import check_plot, write_plot
 from lacwright.cli.room_options import (
     read_lels,
     read_limits,
@@ -52,7 +52,7 @@ def room(
     from lacwright.cli.room_text import room_lines
     from lacwright.room import estimate, smallest_changes
 
-    _check_plot(plot_file)
+    check_plot(plot_file)
     space, notes = stated_room(volume_m3=asked["volume_m3"], furnished=asked["furnished"],
                                air=asked["air"], factor=asked["factor"])  # fmt: skip
     facts, plan = stated_facts(asked), None
@@ -79,7 +79,12 @@ def room(
 
         cautions, stops = with_plan(plan, cautions, stops)
     if plot_file is not None:
-        _plot(plot_file, made, sources)
+        from lacwright.cli.room_plot import vapour_chart
+
+        if made.curve is None:
+            raise Refusal("--plot", "without the air changes there is no curve",
+                          "give --air-changes")  # fmt: skip
+        write_plot(plot_file, vapour_chart(made.curve, sources))
     notes = (*notes, *taken)
     keys, missing = room_keys(made, sources, changes, emission=emission, notes=notes,
                               plot=plot_file)  # fmt: skip
@@ -113,25 +118,3 @@ def _with_shop(facts: Facts, plan: Plan) -> Facts:
         sharing = (*(sharing or ()), "a child")
     return replace(facts, ignition=(*facts.ignition, *shop.ignition), sharing=sharing,
                    rag_plan=facts.rag_plan or shop.rag_plan or "")  # fmt: skip
-
-
-def _check_plot(name: str | None) -> None:
-    if name is None:
-        return
-    file = Path(name)
-    if file.suffix.lower() != ".svg":
-        raise Refusal("--plot", f"'{name}' is no SVG", "write e.g. --plot air.svg")
-    if not file.parent.is_dir():
-        raise Refusal("--plot", f"there is no folder '{file.parent}'", "name one that is there")
-
-
-def _plot(name: str, made: Any, sources: Any) -> None:
-    from lacwright.cli.room_plot import vapour_chart
-
-    if made.curve is None:
-        raise Refusal("--plot", "without the air changes there is no curve", "give --air-changes")
-    try:
-        Path(name).write_text(vapour_chart(made.curve, sources), encoding="utf-8")
-    except OSError as error:
-        raise Refusal("--plot", f"'{name}' cannot be written ({error.strerror})",
-                      "name another file") from None  # fmt: skip

@@ -533,34 +533,30 @@ def _note(
 
 
 @_jit
+def _one(
+    i: int, cases: Array, which: Ints, coats: Array, n_coats: Ints, s: Array, n_s: Ints,
+    tau_b: Array, alpha: Array, board: Array, dx: Array, grid: Array, under: Array, c: Array,
+    at: Array, course: Array, told: Array,
+) -> None:  # fmt: skip
+    """Dry case i: `which[i]` is the coat that it is about."""
+    w, k = which[i], n_s[which[i]]
+    _dry(cases[i], coats[w], n_coats[w], s[w, :k], tau_b[w, :k, :k], alpha[w, :k, :k], board[w],
+         dx[w], int(board[w, BOARD_CELLS]), grid, under, c, at, course[i], told[i])  # fmt: skip
+
+
+@_jit
 def dry_cases(
     cases: Array, which: Ints, coats: Array, n_coats: Ints, s: Array, n_s: Ints, tau_b: Array,
     alpha: Array, board: Array, dx: Array, grid: Array, under: Array, c: Array, at: Array,
     course: Array, told: Array,
 ) -> None:  # fmt: skip
-    """Dry many cases, one after the other: `which[i]` is the coat that case i is about.
+    """Dry many cases, one after the other.
 
     Without the interpreter's lock, so a server's other threads go on.
     """
     for i in range(cases.shape[0]):
-        w, k = which[i], n_s[which[i]]
-        _dry(
-            cases[i],
-            coats[w],
-            n_coats[w],
-            s[w, :k],
-            tau_b[w, :k, :k],
-            alpha[w, :k, :k],
-            board[w],
-            dx[w],
-            int(board[w, BOARD_CELLS]),
-            grid,
-            under,
-            c,
-            at,
-            course[i],
-            told[i],
-        )
+        _one(i, cases, which, coats, n_coats, s, n_s, tau_b, alpha, board, dx, grid, under, c, at,
+             course, told)  # fmt: skip
 
 
 @_jit_parallel
@@ -571,21 +567,5 @@ def dry_cases_parallel(
 ) -> None:  # fmt: skip
     """Dry the same cases on all cores: for the command line and worker processes only."""
     for i in prange(cases.shape[0]):
-        w, k = which[i], n_s[which[i]]
-        _dry(
-            cases[i],
-            coats[w],
-            n_coats[w],
-            s[w, :k],
-            tau_b[w, :k, :k],
-            alpha[w, :k, :k],
-            board[w],
-            dx[w],
-            int(board[w, BOARD_CELLS]),
-            grid,
-            under,
-            c,
-            at,
-            course[i],
-            told[i],
-        )
+        _one(i, cases, which, coats, n_coats, s, n_s, tau_b, alpha, board, dx, grid, under, c, at,
+             course, told)  # fmt: skip

@@ -13,7 +13,6 @@ import datetime as dt
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +20,6 @@ from numpy.typing import NDArray
 
 from lacwright.climate import saturation_pa
 from lacwright.climate.water import constant
-from lacwright.drying.moments import GAP, usual_step_s
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures.spoken import counted
 from lacwright.files.air_cells import (
@@ -34,11 +32,12 @@ from lacwright.files.air_cells import (
     read_moment,
     read_number,
 )
+from lacwright.files.air_rows import MOST_TOLD, UNUSED, Row, gaps, in_order, lines_of
+from lacwright.files.whole_file import read_file
 from lacwright.trade import table
 
 MOST_BYTES = 5_000_000
 MOST_ROWS = 50_000
-MOST_TOLD = 20
 """Faults that are told; a table in another form has one in every line."""
 HEADING_WITHIN = 30
 """Lines of a logger's own talk that may stand before the headings."""
@@ -120,16 +119,8 @@ def load_air(
     Refusal
         If it cannot be read; all that is wrong in it, each with its line.
     """
-    file, name = Path(path), Path(path).name
-    try:
-        if file.is_dir():
-            raise Refusal(name, "it is a folder", "name the file in it")
-        with file.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise Refusal(name, f"it cannot be read ({error.strerror})", "check its name") from None
-    if len(data) > MOST_BYTES:
-        raise Refusal(name, "it is larger than 5 MB", "give it in parts")
+    name = Path(path).name
+    data = read_file(path, most_bytes=MOST_BYTES, mend="give it in parts")
     text, report = _decoded(data, name)
     table = read_air(text, zone, name, columns=columns, dates=dates)
     return replace(table, reports=(*report, *table.reports))
@@ -155,26 +146,11 @@ def read_air(
             raise Refusal(name, "no line of it can be used: " + reader.reports[0].rstrip("."),
                           "mend it")  # fmt: skip
         raise Refusal(name, "it has headings and no line below them", "check the file")
-    timed, told = _sorted(rows, reader.zone)
+    timed, told = in_order(rows, reader.zone)
     if not timed:
         why = [*reader.reports, *told][-1]
         raise Refusal(name, "no line of it can be used: " + why.rstrip("."), "mend it")
     return _table(timed, zone, (*reports, *reader.reports, *told), heads)
-
-
-@dataclass(frozen=True)
-class _Row:
-    line: int
-    moment: Moment
-    temp_c: float
-    rh: float
-    board_c: float
-    speed_m_s: float
-
-    def says(self) -> tuple[float, ...]:
-        """Return what was read, comparable: a cell that is not filled is -1000."""
-        read = (self.temp_c, self.rh, self.board_c, self.speed_m_s)
-        return tuple(-1000.0 if np.isnan(v) else v for v in read)
 
 
 def _decoded(data: bytes, name: str) -> tuple[str, tuple[str, ...]]:
@@ -256,7 +232,7 @@ class _Reader:
         self.bare_temp = False
         self.at_odds: list[int] = []
 
-    def rows(self, lines: list[tuple[int, list[str]]]) -> list[_Row]:
+    def rows(self, lines: list[tuple[int, list[str]]]) -> list[Row]:
         """Return the rows that can be used.
 
         Raises
@@ -282,11 +258,11 @@ class _Reader:
             raise _all(self.wrong, self.name)
         if empty:
             says, used = ("says", "it is") if len(empty) == 1 else ("say", "they are")
-            self.reports.append(f"{_lines(empty)} {says} too little (time, temperature and "
+            self.reports.append(f"{lines_of(empty)} {says} too little (time, temperature and "
                                 f"humidity are needed): {used} not used.")  # fmt: skip
         if self.at_odds:
             points = 100 * _humidity_error()
-            self.reports.append(f"{_lines(self.at_odds)}: relative humidity and dew point differ "
+            self.reports.append(f"{lines_of(self.at_odds)}: relative humidity and dew point differ "
                                 f"by more than the {points:g} points of a common hygrometer; the "
                                 "relative humidity is taken.")  # fmt: skip
         if self.bare_temp:
@@ -319,7 +295,7 @@ class _Reader:
         self.reports += report
         return found
 
-    def _row(self, number: int, cells: dict[str, tuple[Column, str]], rh: float) -> _Row | None:
+    def _row(self, number: int, cells: dict[str, tuple[Column, str]], rh: float) -> Row | None:
         where, before = self._at(number), len(self.wrong)
         moment: Moment | None = None
         numbers = dict.fromkeys(("temp", "dew", "board", "speed"), np.nan)
@@ -346,7 +322,7 @@ class _Reader:
                 f"Line {number}: {temp:.1f} C lies outside {lowest:g} to "
                 f"{highest:g} C, where nothing is computed; it is not used."
             )
-            return _UNUSED
+            return UNUSED
         if not np.isnan(rh) and not np.isnan(numbers["dew"]):
             held = np.clip(numbers["dew"], lowest, highest)
             told = float(saturation_pa(temp_c=held)) / float(saturation_pa(temp_c=temp))
@@ -356,15 +332,12 @@ class _Reader:
             rh = _rh_of_dew(numbers["dew"], temp, f"{where}, {cells['dew'][0].words}", self.wrong)
         if np.isnan(rh):
             return None
-        return _Row(number, moment, temp, rh, numbers["board"], numbers["speed"])
+        return Row(number, moment, temp, rh, numbers["board"], numbers["speed"])
 
 
 def _humidity_error() -> float:
     """Return by how much a hygrometer may be off [0-1]."""
     return table("climate")["unwrap.hygrometer_error"].number("value")
-
-
-_UNUSED = _Row(0, Moment(dt.datetime(1970, 1, 1), "skipped"), 0, 0, 0, 0)
 
 
 def _rh_of_dew(dew_c: float, temp_c: float, where: str, wrong: list[Refusal]) -> float:
@@ -381,81 +354,8 @@ def _rh_of_dew(dew_c: float, temp_c: float, where: str, wrong: list[Refusal]) ->
     return float(saturation_pa(temp_c=dew)) / float(saturation_pa(temp_c=temp_c))
 
 
-def _sorted(rows: list[_Row], zone: dt.tzinfo) -> tuple[list[tuple[float, _Row]], list[str]]:
-    """Return rows by their second, each once, and what is odd about their times."""
-    told: list[str] = []
-    rows = [r for r in rows if r is not _UNUSED]
-    skipped = [r.line for r in rows if r.moment.kind == "skipped"]
-    if skipped:
-        told.append(f"{_lines(skipped)}: the clocks skip that hour in this zone, so it is not "
-                    "known when it was; not used. Write the offset, or name the zone of the "
-                    "logger.")  # fmt: skip
-    timed = [r for r in rows if r.moment.kind != "skipped"]
-    timed, lone = _doubled_hours(timed, told)
-    seconds = [(r.moment.second(zone), r) for r in timed if r not in lone]
-    back = sum(1 for (a, _), (b, _) in pairwise(seconds) if b < a)
-    if back:
-        told.append(f"The lines are not in the order of their times ({counted(back, 'place')}): "
-                    "sorted.")  # fmt: skip
-    seconds.sort(key=lambda pair: (pair[0], pair[1].line))
-    return _each_once(seconds, told), told
-
-
-def _doubled_hours(rows: list[_Row], told: list[str]) -> tuple[list[_Row], list[_Row]]:
-    """Settle times that the clock strikes twice: two lines of one time are first and second."""
-    by_wall: dict[dt.datetime, list[int]] = {}
-    for k, row in enumerate(rows):
-        if row.moment.kind == "twice":
-            by_wall.setdefault(row.moment.wall, []).append(k)
-    out, lone, paired = list(rows), [], []
-    down = _runs_down(rows)
-    for places in by_wall.values():
-        if len(places) == 2:
-            second = places[0 if down else 1]
-            wall = rows[second].moment.wall.replace(fold=1)
-            out[second] = replace(rows[second], moment=Moment(wall, "twice"))
-            paired += [rows[k].line for k in places]
-        else:
-            lone += [out[k] for k in places]
-    if paired:
-        order = ("below is taken for the first, the one above" if down
-                 else "above is taken for the first, the one below")  # fmt: skip
-        told.append(f"{_lines(paired)}: the clock strikes that hour twice; the line {order} for "
-                    "the second.")  # fmt: skip
-    if lone:
-        told.append(f"{_lines([r.line for r in lone])}: the clock strikes that hour twice, and "
-                    "which it is, is not said; not used. Write the offset.")  # fmt: skip
-    return out, lone
-
-
-def _runs_down(rows: Sequence[_Row]) -> bool:
-    """Return whether the newest line stands first."""
-    walls = [r.moment.wall.replace(tzinfo=None) for r in rows]
-    steps = [(b > a) - (b < a) for a, b in pairwise(walls)]
-    return sum(steps) < 0
-
-
-def _each_once(rows: list[tuple[float, _Row]], told: list[str]) -> list[tuple[float, _Row]]:
-    groups: dict[float, list[_Row]] = {}
-    for second, row in rows:
-        groups.setdefault(second, []).append(row)
-    same, differ = [], []
-    out = []
-    for second, each in groups.items():
-        if len({r.says() for r in each}) > 1:
-            differ += [r.line for r in each]
-            continue
-        same += [r.line for r in each[1:]]
-        out.append((second, each[0]))
-    if same:
-        told.append(f"{_lines(same)}: the same time and air once more; counted once.")
-    if differ:
-        told.append(f"{_lines(differ)}: the same time with different air; none of them is used.")
-    return out
-
-
 def _table(
-    rows: list[tuple[float, _Row]], zone: dt.tzinfo, reports: tuple[str, ...],
+    rows: list[tuple[float, Row]], zone: dt.tzinfo, reports: tuple[str, ...],
     heads: list[Column | None],
 ) -> AirTable:  # fmt: skip
     at = tuple(dt.datetime.fromtimestamp(second, zone) for second, _ in rows)
@@ -465,43 +365,8 @@ def _table(
     return AirTable(
         at, np.array([r.temp_c for _, r in rows]), np.array([r.rh for _, r in rows]),
         board if "board" in held else None, speed if "speed" in held else None,
-        (*reports, *_gaps(at)),
+        (*reports, *gaps(at)),
     )  # fmt: skip
-
-
-def _gaps(at: Sequence[dt.datetime]) -> list[str]:
-    """Return a sentence for every gap: more than one and a half of the usual step.
-
-    Two rows alone are taken for hours: further apart, the hours between are not there.
-    """
-    seconds = np.array([a.timestamp() for a in at])
-    steps = np.diff(seconds).tolist()
-    usual = usual_step_s(steps)
-    found = [k for k, step in enumerate(steps) if step > GAP * usual]
-    told = [f"Nothing between {_spoken(at[k])} and {_spoken(at[k + 1])} ({_long(steps[k])}); "
-            "not filled in." for k in found[:MOST_TOLD]]  # fmt: skip
-    if len(found) > MOST_TOLD:
-        told.append(f"And {counted(len(found) - MOST_TOLD, 'more gap')}.")
-    return told
-
-
-def _spoken(at: dt.datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b} {at:%H:%M}"
-
-
-def _long(seconds: float) -> str:
-    if seconds < 5400:
-        return f"{seconds / 60:.0f} min"
-    return f"{seconds / 3600:.3g} h" if seconds < 48 * 3600 else f"{seconds / 86400:.3g} days"
-
-
-def _lines(numbers: Sequence[int]) -> str:
-    each = sorted(numbers)
-    if len(each) == 1:
-        return f"Line {each[0]}"
-    if len(each) > 8:
-        return f"Lines {', '.join(map(str, each[:7]))} and {len(each) - 7} more"
-    return f"Lines {', '.join(map(str, each[:-1]))} and {each[-1]}"
 
 
 def _all(wrong: Sequence[Refusal], name: str) -> Refusals:

@@ -19,6 +19,7 @@ from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_rh
 from lacwright.figures.spoken import counted
+from lacwright.files.whole_file import read_file
 from lacwright.shop.clock import iso, read_twice
 from lacwright.shop.csv_faults import csv_fault
 
@@ -79,16 +80,8 @@ def load_readings(path: str | Path, zone: dt.tzinfo) -> list[ReadingRow]:
     Refusal
         If it cannot be read; all that is wrong in it, each with its line.
     """
-    file, name = Path(path), Path(path).name
-    try:
-        if file.is_dir():
-            raise Refusal(name, "it is a folder", "name the file in it")
-        with file.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise Refusal(name, f"it cannot be read ({error.strerror})", "check its name") from None
-    if len(data) > MOST_BYTES:
-        raise Refusal(name, "it is larger than 5 MB", "import it in parts")
+    name = Path(path).name
+    data = read_file(path, most_bytes=MOST_BYTES, mend="import it in parts")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

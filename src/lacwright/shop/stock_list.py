@@ -19,6 +19,7 @@ from typing import Any
 from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures.quantities import read_day
 from lacwright.figures.spoken import counted
+from lacwright.files.whole_file import read_file
 from lacwright.shop.amounts import PIECES, read_amount
 from lacwright.shop.csv_faults import csv_fault
 from lacwright.shop.facts import FLAKES, KINDS, OTHER
@@ -136,16 +137,7 @@ def load_stock_list(path: str | Path) -> StockList:
         If it cannot be read, or is no list of lots.
     """
     file = Path(path).expanduser()
-    try:
-        if file.is_dir():
-            raise Refusal(file.name, "it is a folder", "name the file in it")
-        with file.open("rb") as stream:
-            data = stream.read(MOST_BYTES + 1)
-    except OSError as error:
-        raise Refusal(file.name, f"it cannot be read ({error.strerror})",
-                      "check its name") from None  # fmt: skip
-    if len(data) > MOST_BYTES:
-        raise Refusal(file.name, "it is larger than 5 MB", "import it in parts")
+    data = read_file(file, most_bytes=MOST_BYTES, mend="import it in parts")
     try:
         text = data.decode("utf-16" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
     except UnicodeDecodeError as error:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from xml.sax.saxutils import escape
@@ -86,3 +86,24 @@ def joined(words: Iterable[str]) -> str:
     """Return "a, b and c"."""
     *first, last = words
     return f"{', '.join(first)} and {last}" if first else last
+
+
+APART = 16.0
+"""Least distance of two lines of words."""
+
+
+def name_lines(sheet: Sheet, left: float, places: Mapping[str, float]) -> None:
+    """Write each name beside the end of its line, none over another."""
+    last = -math.inf
+    for words, place in sorted(places.items(), key=lambda item: item[1]):
+        last = max(place + 5, last + APART)
+        sheet.text(left, last, words)
+
+
+def legend(sheet: Sheet, left: float, top: float, lines: Mapping[str, str]) -> None:
+    """Write what each kind of line is, two beside each other; a kind "" has words alone."""
+    for n, (words, kind) in enumerate(lines.items()):
+        at, down = left + 150.0 * (n % 2), top + APART * (n // 2)
+        if kind:
+            sheet.line([(at, down), (at + 26, down)], kind)
+        sheet.text(at + (32 if kind else 0), down + 5, words)

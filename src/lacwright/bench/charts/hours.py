@@ -9,15 +9,23 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from lacwright.bench.charts.draw import NARROW, WIDE, Scale, Sheet, ticks
+from lacwright.bench.charts.draw import (
+    NARROW,
+    WIDE,
+    Scale,
+    Sheet,
+    legend,
+    name_lines,
+    ticks,
+)
 from lacwright.drying import Hour, HourTable
+from lacwright.drying.moments import GAP, clock_of, usual_step_s
 
 LEFT, TOP, HEIGHT = 44.0, 40.0, 260.0
 RIGHT, RIGHT_NARROW = 116.0, 12.0
 STRIP, FOOT, LEGEND = 22.0, 60.0, 44.0
 HATCH = 7.0
 """Distance of the strokes of a hatching."""
-APART = 16.0
 LABEL = 46.0
 """Room that a word takes."""
 
@@ -38,7 +46,7 @@ def hours_chart(made: HourTable, width: float = WIDE) -> str:
     at = np.array([h.at.timestamp() for h in hours])
     film = np.array([np.nan if (v := h.worst.values["film_min_c"]) is None else v for h in hours])
     dew, room = (np.array([getattr(h, k) for h in hours]) for k in ("dew_point_c", "room_c"))
-    step = float(np.median(np.diff(at))) if len(at) > 1 else 3600.0
+    step = usual_step_s(np.diff(at).tolist())
     right = width - (RIGHT_NARROW if narrow else RIGHT)
     x = Scale(at[0] - step / 2, at[-1] + step / 2, LEFT, right)
     low = float(np.nanmin(np.concatenate([film, dew]))) - 1
@@ -55,11 +63,16 @@ def hours_chart(made: HourTable, width: float = WIDE) -> str:
         _broken(sheet, x, y, at, values, kind, step)
     _usable(sheet, x, made, step)
     if narrow:
-        _legend(sheet, TOP + HEIGHT + STRIP + FOOT)
+        legend(
+            sheet,
+            LEFT,
+            TOP + HEIGHT + STRIP + FOOT,
+            {"film minimum": "line", "dew point": "second", "room": "rest", "hatched: go": ""},
+        )
     else:
         sheet.text(right + 8, TOP + HEIGHT + STRIP, "hatched: go")
-        _names(sheet, right + 8, {"room": y(room[-1]), "dew point": y(dew[-1]),
-                                  "film minimum": y(_last(film, dew[-1]))})  # fmt: skip
+        name_lines(sheet, right + 8, {"room": y(room[-1]), "dew point": y(dew[-1]),
+                                      "film minimum": y(_last(film, dew[-1]))})  # fmt: skip
     return sheet.svg()
 
 
@@ -74,7 +87,7 @@ def _broken(
     """Draw a line that stops at gaps of the table."""
     run: list[tuple[float, float]] = []
     for k, (second, value) in enumerate(zip(at, values, strict=True)):
-        if run and (np.isnan(value) or second - at[k - 1] > 1.5 * step):
+        if run and (np.isnan(value) or second - at[k - 1] > GAP * step):
             sheet.line(run, kind)
             run = []
         if not np.isnan(value):
@@ -112,7 +125,7 @@ def _days(sheet: Sheet, x: Scale, hours: Sequence[Hour]) -> None:
         day = first.date() + dt.timedelta(days=count)
         for hour in range(0, 24, every):
             moment = dt.datetime(day.year, day.month, day.day, hour, tzinfo=first.tzinfo)
-            if not first <= moment <= last:
+            if not first.timestamp() <= moment.timestamp() <= last.timestamp():
                 continue
             place = x(moment.timestamp())
             if hour == 0:
@@ -126,23 +139,6 @@ def _days(sheet: Sheet, x: Scale, hours: Sequence[Hour]) -> None:
         sheet.text(LEFT, foot + 20, f"{first:%a} {first.day} {first:%b}", "soft")
 
 
-def _names(sheet: Sheet, left: float, places: dict[str, float]) -> None:
-    """Write each name beside the end of its line, none over another."""
-    last = -np.inf
-    for words, place in sorted(places.items(), key=lambda item: item[1]):
-        last = max(place + 5, last + APART)
-        sheet.text(left, last, words)
-
-
-def _legend(sheet: Sheet, top: float) -> None:
-    for n, (kind, words) in enumerate((("line", "film minimum"), ("second", "dew point"),
-                                       ("rest", "room"))):  # fmt: skip
-        left, down = LEFT + 150.0 * (n % 2), top + APART * (n // 2)
-        sheet.line([(left, down), (left + 26, down)], kind)
-        sheet.text(left + 32, down + 5, words)
-    sheet.text(LEFT + 150, top + APART + 5, "hatched: go")
-
-
 def _told(made: HourTable) -> str:
     margins = [v for h in made.hours if (v := h.worst.values["dew_margin_k"]) is not None]
     ends = f"From {made.hours[0].at:%Y-%m-%d %H:%M} to {made.hours[-1].at:%Y-%m-%d %H:%M}. "
@@ -151,5 +147,5 @@ def _told(made: HourTable) -> str:
     windows = made.windows()
     if not windows:
         return ends + "No hour is a go."
-    return ends + "Go: " + "; ".join(
-        f"{a.at:%a %H:%M} to {b.at:%a %H:%M}" for a, b in windows) + "."  # fmt: skip
+    told = [f"{a.at:%a} {clock_of(a.at)} to {b.at:%a} {clock_of(b.at)}" for a, b in windows]
+    return f"{ends}Go: {'; '.join(told)}."

@@ -5,7 +5,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from lacwright.bench.charts.draw import NARROW, WIDE, Scale, Sheet, ticks
+from lacwright.bench.charts.draw import (
+    NARROW,
+    WIDE,
+    Scale,
+    Sheet,
+    legend,
+    name_lines,
+    ticks,
+)
 from lacwright.drying import Drying
 
 LEFT, TOP, HEIGHT, FOOT, LEGEND = 44.0, 40.0, 240.0, 48.0, 40.0
@@ -13,27 +21,25 @@ RIGHT, RIGHT_NARROW = 116.0, 12.0
 BACK_K = 0.2
 """The drawing ends when the film is that near to the room again."""
 LEAST_MIN = 10.0
-APART = 16.0
-"""Least distance of two lines of words."""
 
 Array = NDArray[np.float64]
 
 
-def wet_chart(made: Drying, age_s: float, width: float = WIDE) -> str:
+def wet_chart(made: Drying, age_s: float | None = None, width: float = WIDE) -> str:
     """Return the film temperature over time, with room, dew point, touch-dry and now.
 
     Parameters
     ----------
     made : Drying
         A coat that was computed.
-    age_s : float
-        How long ago it was laid [s].
+    age_s : float, optional
+        How long ago it was laid [s]; without it there is no now.
     width : float
         Of the drawing; a narrow one has a legend in place of names beside the lines.
     """
     course, dew, narrow = made.course, made.dew_point_c.number(), width <= NARROW
     room = made.film_min_c.number() + made.chill_k.number()
-    minutes, now = course.times_s / 60, age_s / 60
+    minutes, now = course.times_s / 60, None if age_s is None else age_s / 60
     end = _end(minutes, course.film_c, room, made)
     seen = minutes <= end
     film = course.film_c[seen]
@@ -41,9 +47,9 @@ def wet_chart(made: Drying, age_s: float, width: float = WIDE) -> str:
     right = width - (RIGHT_NARROW if narrow else RIGHT)
     x, y = Scale(0.0, end, LEFT, right), Scale(low, high, TOP + HEIGHT, TOP)
     coldest, at = made.film_min_c.number(), made.film_min_s.number() / 60
+    laid = "" if now is None else f"It was laid {now:.0f} minutes ago. "
     told = (f"The film falls to {coldest:.1f} C after {at:.0f} minutes; the dew point is {dew:.1f} "
-            f"C, the room {room:.1f} C. It was laid {now:.0f} minutes ago. Verdict of the film: "
-            f"{made.verdict}.")  # fmt: skip
+            f"C, the room {room:.1f} C. {laid}Verdict of the film: {made.verdict}.")  # fmt: skip
     sheet = Sheet(width, TOP + HEIGHT + FOOT + (LEGEND if narrow else 0),
                   "Film temperature of a wet coat over time", told)  # fmt: skip
     sheet.text(0, TOP - 20, "°C over minutes since it was laid", "soft")
@@ -57,15 +63,16 @@ def wet_chart(made: Drying, age_s: float, width: float = WIDE) -> str:
     sheet.line([(x(float(m)), y(float(c))) for m, c in zip(minutes[seen], film, strict=True)])
     if made.touch_dry_s.value is not None and made.touch_dry_s.value / 60 <= end:
         _upright(sheet, x(made.touch_dry_s.value / 60), "touch-dry", TOP + 14, right)
-    if now <= end:
+    if now is not None and now <= end:
         _upright(sheet, x(now), "now", TOP + 32, right)
         here = y(float(np.interp(now, minutes[seen], film)))
         sheet.box(x(now) - 5, here - 5, 10, 10, "bar")
     if narrow:
-        _legend(sheet, TOP + HEIGHT + FOOT)
+        legend(sheet, LEFT, TOP + HEIGHT + FOOT,
+               {"film": "line", "dew point": "second", "room": "rest"})  # fmt: skip
     else:
-        _names(sheet, right + 8, {f"room {room:.1f}": y(room), "film": y(float(film[-1])),
-                                  f"dew point {dew:.1f}": y(dew)})  # fmt: skip
+        name_lines(sheet, right + 8, {f"room {room:.1f}": y(room), "film": y(float(film[-1])),
+                                      f"dew point {dew:.1f}": y(dew)})  # fmt: skip
     return sheet.svg()
 
 
@@ -83,19 +90,3 @@ def _upright(sheet: Sheet, place: float, words: str, down: float, right: float) 
     sheet.line([(place, TOP), (place, TOP + HEIGHT)], "limit")
     over = place + 70 > right
     sheet.text(place - 6 if over else place + 6, down, words, "n" if over else "")
-
-
-def _names(sheet: Sheet, left: float, places: dict[str, float]) -> None:
-    """Write each name beside the end of its line, none over another."""
-    last = -np.inf
-    for words, place in sorted(places.items(), key=lambda item: item[1]):
-        last = max(place + 5, last + APART)
-        sheet.text(left, last, words)
-
-
-def _legend(sheet: Sheet, top: float) -> None:
-    for n, (kind, words) in enumerate((("line", "film"), ("second", "dew point"),
-                                       ("rest", "room"))):  # fmt: skip
-        left, down = LEFT + 150.0 * (n % 2), top + APART * (n // 2)
-        sheet.line([(left, down), (left + 26, down)], kind)
-        sheet.text(left + 32, down + 5, words)
