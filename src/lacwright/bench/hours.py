@@ -11,19 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from lacwright.bench import airs, plans
-from lacwright.bench.coats import ByHand, Wanted, by_hand, of_laid, of_plan
-from lacwright.climate import saturation_pa
+from lacwright.bench.coats import ByHand, by_hand, of_laid
 from lacwright.drying import HourTable, Rule, hour_table
-from lacwright.figures import Caution, Refusal
+from lacwright.figures import Refusal
 from lacwright.files.air_table import AirTable
+from lacwright.files.stated_coat import stated_room, stated_speed
+from lacwright.plan.judged import Wanted, of_plan, with_slow
 from lacwright.shop import clock, names
 from lacwright.shop.models import Job, Piece
 from lacwright.shop.queries.laid import last_laid
 from lacwright.shop.queries.own_figures import drying_hand
 from lacwright.shop.queries.piece_file import piece_file
 from lacwright.shop.queries.remembered import remembered
-from lacwright.solution import caution
-from lacwright.trade import table
 
 HAND, JOB, PIECE = "hand", "job", "piece"
 HOURS = 14 * 24
@@ -136,8 +135,8 @@ def _judged(asked: Asked, hour: dt.datetime) -> Made:
         raise Refusal("coats", f"the model says nothing of them: {what}: {why}",
                       "give your own measured chill, or a coat by hand")  # fmt: skip
     air, more = _shown(found[1], asked.first, hour, len(wanted.coats))
-    temp, rh, of_air = _room(air, asked.heated_c)
-    speed, of_speed = _speed(air, asked.speed_m_s)
+    temp, rh, of_air = stated_room(air, asked.heated_c)
+    speed, of_speed = stated_speed(asked.speed_m_s, air)
     made = hour_table(
         at=air.at, temp_c=temp, rh=rh, coats=wanted.coats, speed_m_s=speed, board_c=air.board_c,
         volume_m3=asked.volume_m3, rule=rule, hand=wanted.hand,
@@ -147,12 +146,6 @@ def _judged(asked: Asked, hour: dt.datetime) -> Made:
     if any(one.slow is not None for one in made.hours):
         wanted = replace(wanted, cautions=with_slow(wanted.cautions))
     return Made(made, wanted, found[1].reports, assumed, more)
-
-
-def with_slow(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
-    """Return the cautions with eye hazard and limits of a slow alcohol, each once."""
-    slow = (caution("slow-alcohol-eyes"), caution("slow-alcohol-limits"))
-    return tuple(dict.fromkeys((*cautions[:-1], *slow, *cautions[-1:])))
 
 
 def _wanted(asked: Asked, hour: dt.datetime, *, ruled: bool) -> Wanted:
@@ -191,27 +184,3 @@ def _shown(
         rows = ahead or list(range(len(air.at)))  # one of the past is looked at whole
     shown, rest = rows[:most], rows[most:]
     return air.chosen(shown), air.at[rest[0]].date() if rest else None
-
-
-def _room(air: AirTable, heated_c: float | None) -> tuple[Array, Array, tuple[str, ...]]:
-    """Return the air of the room: the table's, or warmed with the same water in it."""
-    if heated_c is None:
-        return air.temp_c, air.rh, ("the air of the room is that of the table",)
-    temp = np.maximum(air.temp_c, heated_c)
-    pressure = air.rh * np.asarray(saturation_pa(temp_c=air.temp_c))
-    rh = np.minimum(pressure / np.asarray(saturation_pa(temp_c=temp)), 1.0)
-    return temp, rh, (f"the room is {heated_c:g} C or as warm as outdoors, with the water of the "
-                      "outdoor air: people, plants and fresh walls add some",)  # fmt: skip
-
-
-def _speed(air: AirTable, speed_m_s: float | None) -> tuple[Array | float, tuple[str, ...]]:
-    """Return the speed of the air: as it was said, as the table has it, else still, and say so."""
-    if speed_m_s is not None:
-        return speed_m_s, ()
-    row = table("drying")["still_air"]
-    still = row.number("value")
-    words = (f"still air, {still:g} m/s over the work: {row.mark}",)
-    if air.speed_m_s is None:
-        return still, words
-    empty = np.isnan(air.speed_m_s)
-    return np.where(empty, still, air.speed_m_s), words if empty.any() else ()

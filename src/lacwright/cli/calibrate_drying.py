@@ -322,10 +322,11 @@ def _show(
 def _cautions(answer: Answer) -> tuple[Caution, ...]:
     """Return the usual cautions of the alcohols that the panels were coated with."""
     from lacwright.plan.cautions import Job, cautions_of_job
+    from lacwright.plan.judged import with_slow_limits
     from lacwright.solution import read_alcohol
 
     alcohols = tuple(dict.fromkeys(read_alcohol(one.row.alcohol) for one, _ in answer.said))
-    return common.with_slow_limits(cautions_of_job(Job(alcohols=alcohols))[0])
+    return with_slow_limits(cautions_of_job(Job(alcohols=alcohols))[0])
 
 
 def _prior(one: Learned) -> dict[str, float]:

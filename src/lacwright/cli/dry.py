@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from lacwright.climate import Air
     from lacwright.drying import Board, Drying, Under
     from lacwright.figures import Figure
+    from lacwright.files.stated_coat import StatedCoat
 
 TIMES = {"touch_dry_s": "Touch-dry", "print_free_s": "Print-free", "recoat_s": "Next coat",
          "sandable_s": "Sandable"}  # fmt: skip
@@ -56,6 +57,7 @@ def dry(
     from lacwright import drying
     from lacwright.drying import FILM_ONLY
     from lacwright.files.coat_words import read_below
+    from lacwright.plan.judged import told_with
 
     own, of_record = common.own_with_record(hand_file, home=home, no_record=no_record)
     stated = common.stated_coat(method=method, wet_um=wet_um, cut=cut, alcohol=alcohol, own=own)
@@ -82,7 +84,7 @@ def dry(
     keys["plot"] = plot_file
     if plot_file is None:
         missing["plot"] = "not asked for"
-    cautions, stops = common.told_with(stated.alcohol, method=stated.method)
+    cautions, stops = told_with(stated.alcohol, method=stated.method)
     if stops:  # whatever the film does, it is not to be laid so
         keys["verdict"], keys["reason"] = STOP, stops[0].text
     emit(schema="lacwright.dry/1", keys=keys, missing=missing, figures=_told_figures(made),
@@ -102,7 +104,7 @@ def _told_figures(made: Drying) -> dict[str, Figure]:
 
 
 def _keys(
-    made: Drying, stated: common.StatedCoat, board: Board, air: Air, under: tuple[Under, ...]
+    made: Drying, stated: StatedCoat, board: Board, air: Air, under: tuple[Under, ...]
 ) -> tuple[dict[str, Any], dict[str, str]]:
     from lacwright.drying.dry import HORIZON_S
 

@@ -9,24 +9,22 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from lacwright.cli.show import CUT, LENGTH, RH, TEMPERATURE, Quantity
 from lacwright.drying import words
-from lacwright.figures import Figure, Learned, Mark, Refusal
+from lacwright.figures import Figure, Learned, Refusal
 from lacwright.figures import units as u
 from lacwright.figures.spoken import trimmed
 
 if TYPE_CHECKING:
     from lacwright.climate import Air
-    from lacwright.drying import Board, WetCoat
-    from lacwright.figures import Caution, Hand, Stop
-    from lacwright.solution import Alcohol
+    from lacwright.drying import Board
+    from lacwright.figures import Hand
+    from lacwright.files.stated_coat import StatedCoat
 
-SLOW_EYES, SLOW_LIMITS = "slow-alcohol-eyes", "slow-alcohol-limits"
 F = TypeVar("F", bound=Callable[..., Any])
 Own = Mapping[str, Figure | Learned]
 AFTER_HAZE = f"If it whitens: {words.AFTER_HAZE[0].lower()}{words.AFTER_HAZE[1:]}"
@@ -156,90 +154,22 @@ hand_option = _adding((_HAND,))
 """--hand, as `hand_file`, for `own_of`."""
 
 
-@dataclass(frozen=True)
-class StatedCoat:
-    """A coat as the options say it.
-
-    Parameters
-    ----------
-    coat : WetCoat
-    alcohol : Alcohol
-        For its cautions.
-    method : str
-        Key of the table of methods, "" where none was named.
-    wet_ln_sd : float or None
-        Spread (ln) of a wet film that nobody measured; None for one that was given.
-    assumed : tuple of str
-        What was not said, each with the mark and source of what stands in.
-    """
-
-    coat: WetCoat
-    alcohol: Alcohol
-    method: str
-    wet_ln_sd: float | None
-    assumed: tuple[str, ...]
-
-
 def stated_coat(
     *, method: str | None, wet_um: float | None, cut: float | None, alcohol: str | None,
     own: Own | None = None,
 ) -> StatedCoat:  # fmt: skip
-    """Turn the options of a coat into the model's coat.
-
-    Parameters
-    ----------
-    method, wet_um, cut, alcohol
-        As `coat_options` gives them.
-    own : mapping, optional
-        Own figures: spread, lost share, cut and hand of the method, density of the resin.
-
-    Raises
-    ------
-    Refusal
-        Without an alcohol of known composition, or without a film and a method that has one.
-    """
-    from lacwright.drying import WetCoat
-    from lacwright.figures.draws import Draws
-    from lacwright.files.coat_words import SESSION, usual_film
-    from lacwright.plan.own import OwnFigures
+    """Turn the options of a coat into the model's coat; see `files.stated_coat`."""
+    from lacwright.files.stated_coat import stated_coat as stated
     from lacwright.solution import read_alcohol
-    from lacwright.trade import table
 
     if alcohol is None:
         raise Refusal("--alcohol", "it is not said, and how a coat dries hangs on it",
                       "name it: see `lacwright names alcohols`")  # fmt: skip
-    spirit = read_alcohol(alcohol)
-    figures = OwnFigures([own or {}], Draws(0))
-    key, assumed = "", []
-    if method is not None:
-        key = table("methods").find(method, "--method").key
-        if key == SESSION:
-            raise Refusal("--method", "a session is many passes, and alcohol leaves between them",
-                          "ask for one pass: french-polish-pass")  # fmt: skip
-    if cut is None:
-        if not key:
-            raise Refusal("--cut", "it is not said", "write e.g. --cut 2")
-        figure = figures.figure(f"cut.{key}")
-        cut = figure.number()
-        assumed.append(f"cut {_shown(figure, '-lb')}")
-    ln_sd = None
-    if wet_um is None:
-        if not key:
-            raise Refusal("--wet", "neither the wet film nor a method is said",
-                          'write e.g. --wet "100 um" or --method brush')  # fmt: skip
-        film = usual_film(key, figures)
-        wet_um, ln_sd = film.number(), _ln_sd(film)
-        assumed.append(f"wet film {_shown(film, ' um')}")
-    density = figures.value("resin_density") if figures.said("resin_density") else None
     try:
-        coat = WetCoat(wet_um, cut, None if spirit.parts is None else dict(spirit.parts), density,
-                       key)  # fmt: skip
+        return stated(method=method, wet_um=wet_um, cut=cut, alcohol=read_alcohol(alcohol),
+                      own=own)  # fmt: skip
     except Refusal as refusal:
         raise refusal.at(_OPTION.get(refusal.where, refusal.where)) from None
-    return StatedCoat(coat, spirit, key, ln_sd, tuple(assumed))
-
-
-_OPTION = {"alcohol": "--alcohol", "wet film": "--wet", "cut": "--cut"}
 
 
 def stated_board(
@@ -247,42 +177,21 @@ def stated_board(
     length_mm: float | None = None, vertical: bool = False, board_c: float | None = None,
 ) -> tuple[Board, tuple[str, ...]]:  # fmt: skip
     """Turn the options of a board into the model's, with what was assumed."""
-    from lacwright.drying import Board
+    from lacwright.files.stated_coat import stated_board as stated
 
-    usual, assumed = Board(), []
-    if board is None and thickness_mm is None:
-        assumed.append(f"board {usual.thickness_mm:g} mm of {usual.wood}")
-    elif board is None:
-        assumed.append(f"board of {usual.wood}")
-    elif thickness_mm is None:
-        assumed.append(f"board {usual.thickness_mm:g} mm thick")
+    length = {} if length_mm is None else {"length_m": length_mm / 1000}
     try:
-        made = Board(
-            wood=usual.wood if board is None else board,
-            thickness_mm=usual.thickness_mm if thickness_mm is None else thickness_mm,
-            free_both_sides=free_both_sides, vertical=vertical, temp_c=board_c,
-            length_m=usual.length_m if length_mm is None else length_mm / 1000,
-        )  # fmt: skip
+        return stated(wood=board, thickness_mm=thickness_mm, free_both_sides=free_both_sides,
+                      vertical=vertical, temp_c=board_c, **length)  # fmt: skip
     except Refusal as refusal:
-        raise refusal.at(_OPTION_OF_BOARD.get(refusal.where, refusal.where)) from None
-    return made, tuple(assumed)
+        raise refusal.at(_OPTION.get(refusal.where, refusal.where)) from None
 
 
-_OPTION_OF_BOARD = {
+_OPTION = {
+    "alcohol": "--alcohol", "method": "--method", "wet": "--wet", "cut": "--cut",
     "board": "--board", "thickness of the board": "--thickness",
     "length of the face": "--length", "temperature of the board": "--board-temp",
 }  # fmt: skip
-
-
-def stated_speed(speed_m_s: float | None) -> tuple[float, tuple[str, ...]]:
-    """Return the speed of the air [m/s], that of still air where none is given, and say so."""
-    from lacwright.trade import table
-
-    if speed_m_s is not None:
-        return speed_m_s, ()
-    row = table("drying")["still_air"]
-    value = row.number("value")
-    return value, (f"still air, {value:g} m/s over the work: {row.mark}",)
 
 
 def stated_air(
@@ -291,9 +200,11 @@ def stated_air(
     """Turn the options of the air into the model's, with what was assumed."""
     from lacwright.climate import Air
     from lacwright.files.coat_words import read_vapours
+    from lacwright.files.stated_coat import stated_speed
     from lacwright.trade import table
 
     speed, assumed = stated_speed(speed_m_s)
+    assert isinstance(speed, float)
     least, most = (table("drying")[key].number("value") for key in ("fit_least", "fit_most"))
     if not least <= temp_c <= most:
         assumed = (*assumed, f"the properties of the solvents reach from {least:g} to {most:g} C; "
@@ -343,28 +254,6 @@ def ready_model() -> None:
     compile_now(lambda words: click.echo(f"{words} ...", err=True))
 
 
-def told_with(
-    alcohol: Alcohol, *, method: str = ""
-) -> tuple[tuple[Caution, ...], tuple[Stop, ...]]:
-    """Return the usual cautions and the standing stops of laying a coat of this alcohol."""
-    from lacwright.plan.cautions import Job, cautions_of_job
-    from lacwright.trade import table
-
-    sprays = bool(method) and table("methods")[method].text("kind") == "spray"
-    cautions, stops = cautions_of_job(Job(alcohols=(alcohol,), sprays=sprays))
-    return with_slow_limits(cautions), stops
-
-
-def with_slow_limits(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
-    """Return the cautions; behind the eye hazard of a butyl alcohol its limits in air."""
-    from lacwright.solution import caution
-
-    told = []
-    for one in cautions:
-        told += [one, caution(SLOW_LIMITS)] if one.code == SLOW_EYES else [one]
-    return tuple(dict.fromkeys(told))
-
-
 def duration(seconds: float) -> str:
     """Return a time as people say it: "55 s", "9 min", "1.5 h", "3 days"."""
     if seconds < 90:
@@ -374,22 +263,3 @@ def duration(seconds: float) -> str:
     if seconds < 48 * 3600:
         return f"{trimmed(seconds / 3600, 2)} h"
     return f"{trimmed(seconds / 86400, 2)} days"
-
-
-def _shown(figure: Figure, unit: str) -> str:
-    text = trimmed(figure.number(), 2) + unit
-    if figure.low is not None and figure.high is not None and figure.high > figure.low:
-        text += f" ({trimmed(figure.low, 2)} to {trimmed(figure.high, 2)})"
-    if figure.mark is Mark.OWN:
-        return f"{text}, your own figure"
-    return f"{text}, as the method has it: {figure.mark}"
-
-
-def _ln_sd(figure: Figure) -> float | None:
-    import math
-
-    from lacwright.figures.learned import Z95
-
-    if not (figure.low and figure.high and figure.high > figure.low):
-        return None
-    return math.log(figure.high / figure.low) / (2 * Z95)

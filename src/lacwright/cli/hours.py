@@ -16,9 +16,9 @@ from lacwright.figures import units as u
 if TYPE_CHECKING:
     import datetime as dt
 
-    from lacwright.cli.hours_coats import Wanted
     from lacwright.drying import HourTable
     from lacwright.files.air_table import AirTable
+    from lacwright.plan.judged import Wanted
 
 
 @click.command()
@@ -75,6 +75,7 @@ def hours(
     from lacwright.cli.hours_text import page
     from lacwright.drying import Rule, hour_table
     from lacwright.files.coat_words import read_vapours
+    from lacwright.files.stated_coat import stated_room, stated_speed
 
     if slow_share is not None and not 0 < slow_share <= 0.5:
         raise Refusal("--slow-share", f"{slow_share:.0%} is no share of a slow alcohol",
@@ -84,8 +85,9 @@ def hours(
     there = _zone(zone)
     air = _air(forecast, there, columns, dates, from_, until)
     wanted = hours_coats.wanted(rule=rule, **asked)
-    temp, rh, of_air = _room(air, heated_c)
-    speed, of_speed = _speed(air, asked["speed_m_s"], bool(wanted.coats))
+    temp, rh, of_air = stated_room(air, heated_c)
+    speed, of_speed = stated_speed(asked["speed_m_s"], air)
+    of_speed = of_speed if wanted.coats else ()
     board = asked["board_c"] if asked["board_c"] is not None else air.board_c
     vapour = read_vapours(asked["vapour"])
     if wanted.coats:
@@ -180,39 +182,11 @@ def _when(text: str, zone: dt.tzinfo, where: str, *, end: bool) -> dt.datetime:
     return from_us(read_moment(text, zone, where), zone)
 
 
-def _room(air: AirTable, heated_c: float | None) -> tuple[Any, Any, tuple[str, ...]]:
-    """Return the air of the room: the table's, or warmed with the same water in it."""
-    import numpy as np
-
-    from lacwright.climate import saturation_pa
-
-    if heated_c is None:
-        return air.temp_c, air.rh, ("the air of the room is that of the table",)
-    temp = np.maximum(air.temp_c, heated_c)
-    pressure = air.rh * np.asarray(saturation_pa(temp_c=air.temp_c))
-    rh = np.minimum(pressure / np.asarray(saturation_pa(temp_c=temp)), 1.0)
-    return temp, rh, (f"the room is {heated_c:g} C or as warm as outdoors, with the water of the "
-                      "outdoor air: people, plants and fresh walls add some",)  # fmt: skip
-
-
-def _speed(
-    air: AirTable, speed_m_s: float | None, asked: bool
-) -> tuple[Any, tuple[str, ...]]:  # fmt: skip
-    import numpy as np
-
-    if not asked:
-        return speed_m_s, ()
-    if speed_m_s is None and air.speed_m_s is not None:
-        still, words = common.stated_speed(None)
-        empty = np.isnan(air.speed_m_s)
-        return np.where(empty, still, air.speed_m_s), words if empty.any() else ()
-    return common.stated_speed(speed_m_s)
-
-
 def _keys(
     made: HourTable, wanted: Wanted, air: AirTable, assumed: tuple[str, ...], slow: str,
     volume_m3: float | None, zone: str,
 ) -> tuple[dict[str, Any], dict[str, str]]:  # fmt: skip
+    from lacwright.cli.hours_coats import coat_keys
     from lacwright.cli.hours_keys import hour_keys, window_keys
     from lacwright.drying import FILM_ONLY
 
@@ -225,7 +199,9 @@ def _keys(
                      "margin_k": made.rule.least_k} if made.rule.given else None,
         "slow_alcohol": None if made.slow_share is None else slow,
         "slow_share": made.slow_share, "volume_m3": volume_m3, "zone": zone,
-        "coats": wanted.keys(), "silent": wanted.silent_keys(), "assumed": list(assumed),
+        "coats": coat_keys(wanted),
+        "silent": [{"name": name, "why": why} for name, why in wanted.silent],
+        "assumed": list(assumed),
         "from_record": list(wanted.of_record),
         "reports": list(air.reports),
     }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from lacwright.cli import dry_common as common
@@ -10,52 +10,21 @@ from lacwright.drying import Planned, Rule, Task
 from lacwright.figures import Refusal
 
 if TYPE_CHECKING:
-    from lacwright.figures import Caution, Hand, Stop
-    from lacwright.plan.wet import LaidCoat
+    from lacwright.plan.judged import Wanted
 
 COAT = ("method", "wet_um", "cut", "alcohol", "after", "board", "thickness_mm", "length_mm")
 OPTIONS = {"wet_um": "--wet", "thickness_mm": "--thickness", "length_mm": "--length"}
 
 
-@dataclass(frozen=True)
-class Wanted:
-    """What is judged, and what is told with it.
-
-    Parameters
-    ----------
-    coats : tuple of Planned
-    silent : tuple of (str, str)
-        Coats of which the model says nothing, and why.
-    hand : mapping
-        The maker's own constants of the drying coat.
-    assumed : tuple of str
-    cautions, stops
-        Standing.
-    of_record : tuple of str
-        Names of the constants of the drying coat that the record gave.
-    """
-
-    coats: tuple[Planned, ...]
-    silent: tuple[tuple[str, str], ...]
-    hand: Hand
-    assumed: tuple[str, ...]
-    cautions: tuple[Caution, ...]
-    stops: tuple[Stop, ...]
-    of_record: tuple[str, ...] = ()
-
-    def keys(self) -> list[dict[str, Any]]:
-        """Return the coats as plain data."""
-        return [
-            {"name": c.name, "method": c.task.coat.method, "wet_um": c.task.coat.wet_um,
-             "cut_lb_per_gal": c.task.coat.cut_lb_per_gal, "board": c.task.board.wood,
-             "thickness_mm": c.task.board.thickness_mm,
-             "below": [{"wet_um": x.coat.wet_um, "age_s": x.age_s} for x in c.task.under]}
-            for c in self.coats
-        ]  # fmt: skip
-
-    def silent_keys(self) -> list[dict[str, str]]:
-        """Return the coats without a verdict as plain data."""
-        return [{"name": name, "why": why} for name, why in self.silent]
+def coat_keys(wanted: Wanted) -> list[dict[str, Any]]:
+    """Return the coats as plain data."""
+    return [
+        {"name": c.name, "method": c.task.coat.method, "wet_um": c.task.coat.wet_um,
+         "cut_lb_per_gal": c.task.coat.cut_lb_per_gal, "board": c.task.board.wood,
+         "thickness_mm": c.task.board.thickness_mm,
+         "below": [{"wet_um": x.coat.wet_um, "age_s": x.age_s} for x in c.task.under]}
+        for c in wanted.coats
+    ]  # fmt: skip
 
 
 def wanted(
@@ -98,10 +67,11 @@ def wanted(
 
 
 def _without_coat() -> Wanted:
+    from lacwright.plan.judged import Wanted, told_with, with_slow
     from lacwright.solution import NOT_STATED
 
-    cautions, stops = common.told_with(NOT_STATED)
-    return Wanted((), (), {}, (), _with_slow(cautions), stops)
+    cautions, stops = told_with(NOT_STATED)
+    return Wanted((), (), {}, (), with_slow(cautions), stops)
 
 
 def _by_options(
@@ -109,21 +79,22 @@ def _by_options(
     cut: float | None, alcohol: str | None, after: tuple[str, ...], board: dict[str, Any],
 ) -> Wanted:  # fmt: skip
     from lacwright.files.coat_words import read_below
+    from lacwright.plan.judged import Wanted, told_with, with_slow
     from lacwright.solution import read_alcohol
 
     unknown = alcohol is not None and read_alcohol(alcohol).parts is None
     if unknown and alcohol is not None and rule.chill_k is not None:
         # The maker's rule judges without the model; what is in the can stands as a stop.
-        cautions, stops = common.told_with(read_alcohol(alcohol), method="")
+        cautions, stops = told_with(read_alcohol(alcohol), method="")
         why = "the composition of its alcohol is unknown, and how it dries hangs on what it is"
-        return Wanted((), ((method or "coat", why),), {}, (), _with_slow(cautions), stops)
+        return Wanted((), ((method or "coat", why),), {}, (), with_slow(cautions), stops)
     stated = common.stated_coat(method=method, wet_um=wet_um, cut=cut, alcohol=alcohol, own=own)
     on, of_board = common.stated_board(**board)
     under = read_below(after, coat=stated.coat, own=own)
     name = f"{stated.method or 'coat'}, {stated.coat.wet_um:.0f} um on {on.wood}"
-    cautions, stops = common.told_with(stated.alcohol, method=stated.method)
+    cautions, stops = told_with(stated.alcohol, method=stated.method)
     return Wanted((Planned(name, Task(stated.coat, under, on)),), (), common.hand_of(own),
-                  (*stated.assumed, *of_board), _with_slow(cautions), stops)  # fmt: skip
+                  (*stated.assumed, *of_board), with_slow(cautions), stops)  # fmt: skip
 
 
 def _of_piece(
@@ -133,47 +104,21 @@ def _of_piece(
 
     from lacwright.cli.plan_made import Asked, made_plan, what_record_has
     from lacwright.drying import own_constants
-    from lacwright.plan.wet import hand_of, laid_coats
+    from lacwright.plan.judged import of_plan
 
     link = what_record_has(home, no_record=no_record, day=None)
     made = made_plan(Asked(piece_file, dt.date.today(), hand_file, draws=0), link)
-    laid = laid_coats(made.plan)
-    if not laid:
+    wanted = of_plan(made.plan)
+    if not wanted.coats and not wanted.silent:
         raise Refusal("--piece", "its plan lays no coat", "add a coat, or name one by options")
-    coats = _distinct(laid)
-    silent = tuple(dict.fromkeys((f"{c.method} on {c.part}", c.why_not)
-                                 for c in laid if c.coat is None))  # fmt: skip
-    if not coats and rule.chill_k is None:
-        raise Refusal("--piece", f"the model says nothing of its coats: {silent[0][0]}: "
-                      f"{silent[0][1]}", "give your own measured chill with --own-chill, or a "
-                      "coat by options")  # fmt: skip
+    if not wanted.coats and rule.chill_k is None:
+        what, why = wanted.silent[0]
+        raise Refusal(
+            "--piece", f"the model says nothing of its coats: {what}: {why}",
+            "give your own measured chill with --own-chill, or a coat by options",
+        )  # fmt: skip
     assumed = () if made.line is None else (made.line,)
-    cautions = tuple(made.plan.cautions)
-    hand = hand_of(made.plan.own)
     kept = {} if isinstance(link, str) else own_constants(link.own)
     # What the piece file or a hand file says goes before the record.
-    of_record = tuple(name for name, one in kept.items() if hand.get(name) == one)
-    return Wanted(coats, silent, hand, assumed, _with_slow(cautions), tuple(made.plan.stops),
-                  of_record)  # fmt: skip
-
-
-def _distinct(laid: tuple[LaidCoat, ...]) -> tuple[Planned, ...]:
-    """Return every distinct coat once, named by method, film and the first part it lies on."""
-    found: dict[tuple[Any, ...], Planned] = {}
-    for one in laid:
-        if one.coat is None:
-            continue
-        board = replace(one.board, length_m=round(one.board.length_m, 2))
-        key = (one.coat.method, round(one.coat.wet_um, 1), round(one.coat.cut_lb_per_gal, 2),
-               tuple(sorted(one.coat.parts.items())), board)  # fmt: skip
-        name = f"{one.method} on {one.part}, {one.coat.wet_um:.0f} um"
-        found.setdefault(key, Planned(name, Task(one.coat, (), board)))
-    return tuple(found.values())
-
-
-def _with_slow(cautions: tuple[Caution, ...]) -> tuple[Caution, ...]:
-    """Return the cautions with those of a slow alcohol, which is judged and proposed here."""
-    from lacwright.solution import caution
-
-    slow = (caution("slow-alcohol-eyes"), caution("slow-alcohol-limits"))
-    return tuple(dict.fromkeys((*cautions[:-1], *slow, *cautions[-1:])))
+    of_record = tuple(name for name, one in kept.items() if wanted.hand.get(name) == one)
+    return replace(wanted, assumed=assumed, of_record=of_record)

@@ -13,8 +13,8 @@ from lacwright.figures.spoken import counted
 if TYPE_CHECKING:
     import datetime as dt
 
-    from lacwright.cli.hours_coats import Wanted
     from lacwright.drying import Change, Hour, HourTable
+    from lacwright.plan.judged import Wanted
 
 WIDTH = 80
 MOST_HOURS = 72
