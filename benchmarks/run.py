@@ -31,7 +31,7 @@ def main() -> None:
     start_up(repeats)
     plan_draws(repeats)
     sys.stdout.flush()
-    for name in ("drying.py", "record.py", "pages.py"):
+    for name in ("drying.py", "colour_fit.py", "colour_search.py", "record.py", "pages.py"):
         other = Path(__file__).with_name(name)
         subprocess.run([sys.executable, str(other), *(["--small"] if small else [])], check=True)
         sys.stdout.flush()

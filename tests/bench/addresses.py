@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-WRITES_ONLY = {"settings-runs-begin", "pieces-plan-change"}
+WRITES_ONLY = {"settings-runs-begin", "pieces-plan-change", "colour-board-full"}
 """Addresses that answer no GET."""
 
 QUERIES = {
@@ -28,6 +28,29 @@ QUERIES = {
     "hours-usable": ["", "?coats=hand&method=brush&alcohol=ethanol-190&volume=60+m3",
                      "?coats=job:T-12", "?coats=hand&chill=4+K", "?coats=hand&method=brush"],
     "hours-drawn": ["?coats=hand&method=brush&alcohol=ethanol-190"],
+    "air": ["", "?coats=250+ml&cut=2&alcohol=ethanol-190&volume=60+m3&air=0.5",
+            "?cut=2&alcohol=unknown&coats=40+ml&volume=60+m3", "?volume=much",
+            "?volume=60+m3&coats=9+ml"],
+    "air-keep": ["?coats=250+ml&cut=2&alcohol=ethanol-190&volume=60+m3&air=0.5"],
+    "air-drawn": ["?coats=250+ml&cut=2&alcohol=ethanol-190&volume=60+m3&air=0.5"],
+    "colour": ["", "?wood=cherry", "?wood=hard-maple&grade=amber&coats=6&load=3.5+g/m2"
+               "&beside=garnet&beside=blonde", "?lab=72,6.5,19&geometry=8/d&grade=blonde&coats=3"
+               "&second=garnet&second_share=30+%25", "?grade=amber&coats=4"],
+    "colour-drawn": ["?wood=hard-maple&grade=amber&coats=6&load=3.5+g/m2", "?wood=walnut"
+                     "&grade=amber&coats=12&narrow"],
+    "colour-swatch": ["?wished=8a5a34&so=9a6a44&bare=ccb08c"],
+    "colour-wish": ["", "?wood=cherry&target=45,18,30&coats=6&grades=amber&grades=garnet",
+                    "?wood=cherry&word=warm&coats=4&grades=amber&on=blonde&on_load=7+g/m2",
+                    "?wood=cherry&coats=4"],
+    "colour-boards": ["", "?for=patch"],
+    "colour-board": ["", "?coats=3&grades=amber&grades=garnet&wood=hard-maple&load=6+g/m2&top=8+%25"
+                     "&bottom=92+%25&see=garnet:2", "?coats=3&grades=amber&see=bare:0",
+                     "?coats=3&grades=amber&left=90+%25&right=10+%25"],
+    "colour-board-panel": ["?coats=3&grades=amber&grades=garnet"],
+    "colour-board-picture": ["?coats=3&grades=amber&see=amber:2", "?coats=3&grades=amber"],
+    "colour-patch": ["", "?x=50+%25&y=50+%25", "?panel=P1&band_bare=83,3,17&x=50+%25&y=50+%25",
+                     "?mark=0.1,0.1", "?x=150+%25&y=50+%25"],
+    "jars-label": ["", "?codes=H225,+P210&signal=Danger", "?codes=H9&signal="],
     "jobs-wet": ["", "?temp=20+C&rh=45+%25", "?temp=warm&rh=45+%25"],
     "jobs-wet-drawn": ["?temp=20+C&rh=45+%25"],
     "pieces-wet-drawn": ["?temp=20+C&rh=45+%25"],
@@ -37,6 +60,13 @@ QUERIES = {
 REFUSED = {
     "settings-readings-import?table=" + 32 * "0",
     "hours-usable?coats=hand&method=brush",
+    "air?volume=much",
+    "air?volume=60+m3&coats=9+ml",
+    "colour?grade=amber&coats=4",
+    "colour-wish?wood=cherry&coats=4",
+    "colour-board?coats=3&grades=amber&left=90+%25&right=10+%25",
+    "colour-patch?x=150+%25&y=50+%25",
+    "jars-label?codes=H9&signal=",
     "jobs-wet?temp=warm&rh=45+%25",
 }
 """Asked for what is not there: 422."""
@@ -169,6 +199,23 @@ def _air() -> list[str]:
     return [airs.take(text, "", airs.Sent("forecast.csv", "Europe/Vienna"))]
 
 
+def _aired() -> list[str]:
+    """Return the plan of a piece in a room that was said."""
+    from lacwright.bench import drafts
+
+    text = (_filling().EXAMPLES / "table.toml").read_text("utf-8")
+    return [drafts.keep(f'{text}\n[room]\nvolume = "60 m3"\nair_changes = 2\n')]
+
+
+def _board() -> list[str]:
+    """Return a photo of a board that was sent."""
+    from lacwright.bench import boards
+
+    photo = _filling().EXAMPLES / "board.jpg"
+    with photo.open("rb") as sent:
+        return [boards.take(sent, photo.stat().st_size, photo.name)]
+
+
 NAME = ("name",)
 EXAMPLES: dict[tuple[str, tuple[str, ...]], Any] = {
     ("jars", NAME): _names("GOOD"),
@@ -181,12 +228,19 @@ EXAMPLES: dict[tuple[str, tuple[str, ...]], Any] = {
 SPECIAL: dict[str, Any] = {
     "jars-one": _names("GOOD", "BAD", "BLEND", "UNKNOWN", "BOUGHT", "OLD"),
     "jars-recall": _names("BAD", "GOOD"),
+    "jars-label": _names("GOOD", "BAD", "UNKNOWN"),
     "jars-test": _names("GOOD", "BOUGHT"),
     "jars-wash": _names("PAD"),
     "jobs-one": _names("BARE_JOB", "JOB", "CLOSED_JOB"),
     "jobs-planned": _names("JOB"),
     "jobs-wet": _names("BARE_JOB", "CLOSED_JOB"),
     "jobs-wet-drawn": lambda: [(0, _filling().BARE_JOB)],
+    "colour-board": _board,
+    "colour-board-photo": _board,
+    "colour-board-panel": _board,
+    "colour-board-picture": _board,
+    "colour-board-full": _board,
+    "colour-patch": _board,
     "hours-table": _air,
     "hours-usable": _air,
     "hours-drawn": _air,
@@ -198,7 +252,8 @@ SPECIAL: dict[str, Any] = {
     "pieces-plan-change": _drafts("table"),
     "pieces-plan-job": _names("JOB"),
     "pieces-plan-days": _drafts("table"),
-    "pieces-plan-draft": _drafts("table", "ukulele", "class"),
+    "pieces-plan-air": _aired,
+    "pieces-plan-draft": lambda: [*_drafts("table", "ukulele", "class")(), *_aired()],
     "pieces-plan-film": lambda: [(sha, "top") for sha in _drafts("table")()],
     "pieces-plan-start": _drafts("table", "class"),
     "shelf-one": _names("LOT", "SPIRIT", "LOW"),

@@ -131,8 +131,8 @@ def test_an_own_rule_takes_the_place_of_the_model_and_is_shown_as_his(
     usable: Callable[..., Any],
 ) -> None:
     page = text(usable(margin="2 K", chill="3 K"))
-    assert "Your own rule takes the model's place: film 3 K below the room" in page
-    assert "dew point at least 2 K below the film" in page
+    assert "Your own rule takes the model's place: film 3 K (5.4 °F) below the room" in page
+    assert "dew point at least 2 K (3.6 °F) below the film" in page
     assert "Go by your own rule: film only, air not estimated." in page
     answer = usable(chill="90 K")
     assert answer.status_code == 422
@@ -140,6 +140,28 @@ def test_an_own_rule_takes_the_place_of_the_model_and_is_shown_as_his(
     assert answer.context["form"]["chill"].value() == "90 K"
     answer = usable(chill_slow="90 K")
     assert "chill_slow" in answer.context["form"].errors
+
+
+def test_an_own_chill_in_f_is_a_difference_and_stays_typed(usable: Callable[..., Any]) -> None:
+    answer = usable(margin="3.6 F", chill="9 F", chill_slow="8°F")
+    page = text(answer)
+    told = "film 5 K (9 °F) below the room, 4.4 K (8 °F) with slow alcohol"
+    assert f"{told}, dew point at least 2 K (3.6 °F) below the film" in page
+    assert answer.context["form"]["chill"].value() == "9 F"
+    row = answer.context["page"].days[0].rows[0]
+    assert row.chill == "5.0"
+    assert "at least 2 K is asked" in row.reason
+    wrong = usable(chill="cold")
+    assert "write e.g. 2, '2 k' or '3.6 f'" in text(wrong).lower()
+
+
+def test_a_wood_that_is_none_is_refused_in_plain_words_with_the_nearest(
+    usable: Callable[..., Any],
+) -> None:
+    answer = usable(wood="mapel")
+    assert answer.status_code == 422
+    told = answer.context["form"].errors["wood"]
+    assert told == ["'mapel' is none of them. Did you mean 'maple'?"]
 
 
 def test_an_own_chill_alone_needs_neither_coat_nor_model(

@@ -144,3 +144,28 @@ def test_every_page_works_without_script(
     page.get_by_role("link", name="Look again").or_(
         page.get_by_text("Everything in the record fits together")
     ).first.wait_for()
+
+
+def test_the_air_of_a_room(
+    window: Callable[..., Any], serving: Callable[[Path], Any], empty_folder: Path
+) -> None:
+    from playwright.sync_api import expect
+
+    page = window().page
+    keys = Keys(page)
+    page.goto(serving(empty_folder).url + "/air")
+    keys.tab_to("id_coats")
+    keys.write("250 ml at 0 min")
+    keys.tab_to("id_cut")
+    keys.write("2")
+    keys.tab_to("id_alcohol")
+    keys.write("ethanol 190")
+    keys.tab_to("id_volume")
+    keys.write("30 m3")
+    keys.tab_to("id_air")
+    keys.write("one-window")
+    keys.tab_to("Estimate the air")
+    keys.press("Enter")
+    expect(page.locator(".stop").first).to_contain_text("lower explosive limit")
+    expect(page.locator("section.answer")).to_contain_text("times the limits")
+    expect(page.locator("section.answer img")).to_be_visible()

@@ -121,3 +121,24 @@ def test_the_list_asks_as_many_queries_for_many_rows(client: Any, told: Any, que
         counts.append(len(asked))
     assert counts[0] == counts[1]
     assert "1 to 30 of 34" in text(page)
+
+
+def test_a_colour_that_was_foretold_and_read_is_told_in_sentences(client: Any, told: Any) -> None:
+    from lacwright.shop.services.pieces import add_piece
+    from lacwright.shop.services.proving import record_test
+
+    add_piece(name="strip 9", kind="panel", wood="maple", entry=told(9))
+    panel = {"of_kind": "piece", "of": "strip 9"}
+    record_test(**panel, test="colour-look", result={"film": {"amber": 7.0}}, entry=told(8))
+    page = text(client.get(at("one", "strip 9")))
+    assert "A look was foretold" in page
+    assert "Foretold for 7 g/m2 amber: " in page
+    record_test(**panel, test="colour-panel", entry=told(7), result={
+        "grade": "amber", "load_per_coat": "3.5 g/m2",
+        "band": [{"coats": "bare", "lab": [83.2, 3.5, 17.1]},
+                 {"coats": 2, "lab": [78.0, 4.9, 26.4]}, {"coats": 4, "lab": [76.6, 5.4, 29.9]}],
+    })  # fmt: skip
+    page = text(client.get(at("one", "strip 9")))
+    assert "The colour of its bands was read" in page
+    assert "By itself it says that amber is " in page
+    assert "not judged" not in page

@@ -34,7 +34,7 @@ def test_the_sentence_and_the_amounts_are_those_of_the_command(client: Any, caps
     grams, ml = re.search(r"([\d.]+) g blonde, winter into (\d+) ml", told).groups()  # type: ignore[union-attr]
     assert f"weigh {grams} g blonde, winter into {ml} ml" in page
     heads = re.findall(r"<h2>(\w+)</h2>", answer.content.decode())
-    assert heads[:6] == ["Mix", "Days", "Coats", "Film", "Shelf", "Quote"]
+    assert heads[:7] == ["Mix", "Days", "Coats", "Film", "Air", "Shelf", "Quote"]
     assert "Before alcohol is opened" in page
 
 

@@ -80,7 +80,12 @@ def shops(empty_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[
 
 
 ASKED = {"search": ("?q=word", "?q=J1"), "log": ("?kind=coat", "?q=J1", ""),
-         "settings-figures": ("?show=all", "")}  # fmt: skip
+         "settings-figures": ("?show=all", ""),
+         "air-keep": ("?coats=250+ml&cut=2&alcohol=ethanol-190&volume=60+m3&air=0.5",),
+         "colour-drawn": ("?wood=cherry&grade=amber&coats=4",),
+         "colour-swatch": ("?wished=8a5a34&so=9a6a44",),
+         "colour-wish": ("", "?wood=cherry&target=45,18,30&coats=4&grades=amber"),
+         "air-drawn": ("?coats=9+ml&cut=2&alcohol=ethanol-190&volume=60+m3&air=2",)}  # fmt: skip
 
 
 def test_lists_do_not_ask_more_often_for_more_rows(

@@ -140,6 +140,16 @@ def test_a_table_is_looked_at_before_it_is_written_down(client: Any) -> None:
     assert "Write 0 down" not in text
 
 
+def test_a_doubled_hour_is_told_before_it_is_written_down(client: Any) -> None:
+    client.post("/settings/zone", {"name": "Europe/Berlin", "token": "z"})
+    table = "time,temp,rh %\n2026-10-25 02:30,20 C,45\n2026-10-25 04:00,20 C,45\n"
+    text = text_of(client.get(looked_at(client, table).headers["location"]))
+    assert "1 reading of table may be of either of two hours" in text
+    assert "2026-10-25T02:30:00+01:00" in text
+    plain = text_of(client.get(looked_at(client, TABLE).headers["location"]))
+    assert "either of two hours" not in plain
+
+
 def test_a_table_may_be_pasted(client: Any) -> None:
     answer = client.post("/settings/air/import", {"text": TABLE})
     assert "2 readings" in text_of(client.get(answer.headers["location"]))

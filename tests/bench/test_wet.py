@@ -63,6 +63,22 @@ def test_the_wet_coat_says_what_it_does_and_what_comes_when(wet: Any) -> None:
     assert "no flame, glowing heater, hot-air gun or lamp" in page
 
 
+def test_a_time_whose_late_end_lies_beyond_the_week_says_so(shop: Any) -> None:
+    import datetime as dt
+
+    from lacwright.bench.pages.wet import _stage
+    from lacwright.shop.queries.wet_now import Moment
+
+    hour_us = 3_600_000_000
+    now = 1_804_000_000_000_000  # Wed 2 Mar 2027, 21:46:40 UTC
+    late = Moment(now + 30 * hour_us, now + 3 * hour_us, now + 168 * hour_us, open_ended=True)
+    stage = _stage("sandable", late, dt.UTC, now)
+    assert stage.span.startswith("from ")
+    assert stage.span.endswith(" to beyond 7 days")
+    near = Moment(now + 30 * hour_us, now + 3 * hour_us, now + 60 * hour_us)
+    assert _stage("sandable", near, dt.UTC, now).span.startswith("between ")
+
+
 def test_in_damp_air_it_says_what_to_do(wet: Any) -> None:
     answer = wet.get(at("wet"), {"temp": "20 C", "rh": "85 %"})
     (coat,) = answer.context["page"].coats

@@ -249,6 +249,30 @@ def test_refusals_say_what_to_mend(forecast, capsys, args, words):
     assert words in refusal(capsys, forecast, *args)
 
 
+def test_more_vapour_than_the_warmest_hour_holds_is_refused(forecast, capsys):
+    # Ethanol at 20 C: 5.9 kPa (NIST WebBook), 5.8 % of the air.
+    said = refusal(capsys, forecast, *BRUSH, "--vapour", "ethanol 70000 ppm")
+    assert "more ethanol than air of 20 C can hold" in said
+    assert run(["hours", forecast, *BRUSH, "--vapour", "ethanol 50000 ppm"]) == 0
+    capsys.readouterr()
+
+
+def test_air_beyond_the_fits_of_the_solvents_is_said(forecast, capsys):
+    line = ("the properties of the solvents reach from -5 to 45 C; beyond, they are "
+            "extrapolated")  # fmt: skip
+    assert line not in data(capsys, forecast, *BRUSH)["assumed"]
+    Path("hot.csv").write_text("time,temp [C],rh [%]\n2027-03-01 09:00,46,20\n")
+    assert line in data(capsys, "hot.csv", *BRUSH)["assumed"]
+    assert line not in data(capsys, "hot.csv", "--own-chill", "3")["assumed"]
+
+
+def test_an_own_chill_in_f_is_a_difference(forecast, capsys):
+    told = data(capsys, forecast, "--own-chill", "9 F", "--own-margin", "3.6 F")
+    assert told["own_rule"]["chill_k"] == pytest.approx(5)
+    assert told["own_rule"]["margin_k"] == pytest.approx(2)
+    assert "film 5 K below the room" in text(capsys, forecast, "--own-chill", "9 F")
+
+
 def test_an_unknown_alcohol_with_an_own_chill_is_judged_by_the_rule_and_stopped(forecast, capsys):
     told = data(capsys, forecast, "--alcohol", "unknown", "--own-chill", "3")
     assert told["silent"][0]["why"].startswith("the composition of its alcohol is unknown")

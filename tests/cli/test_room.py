@@ -225,7 +225,7 @@ def test_the_plot_is_a_picture_with_its_words(capsys, tmp_path):
         (("--coat", "20 ml", "--limit", "ethanol 5 ppm", "--limit", "ethanol 6 ppm"), "two"),
         (("--coat", "20 ml", "--lel", "ethanol 3"), "--lel"),
         (("--coat", "20 ml", "--jurisdiction", "moon"), "--jurisdiction"),
-        (("--coat", "20 ml", "--hold", "0"), "share of the limit"),
+        (("--coat", "20 ml", "--hold", "0"), "--hold"),
         (("--coat", "20 ml", "--alone", "--sharing", "a cat"), "--alone"),
         (("--coat", "20 ml", "--plot", "air.png"), "no SVG"),
         (("--coat", "20 ml", "--plan", "x.toml"), "the plan says that"),
@@ -240,3 +240,57 @@ def test_a_room_of_nothing_is_refused(capsys):
     assert "--volume" in refused(capsys, "room", "--volume", "0 m3", *here)
     assert "--volume" in refused(capsys, "room", *here)
     assert "has no unit" in refused(capsys, "room", "--volume", "30", *here)
+
+
+def test_a_plan_gives_its_air_where_the_room_is_said(capsys, tmp_path):
+    plan = ("plan", str(TABLE), "--no-record", "--now", "2027-02-15", "--draws", "20")
+    none = told(capsys, *plan)
+    assert none["air"] is None
+    assert "without the volume of the room" in none["missing"]["air"]
+    out = told(capsys, *plan, "--volume", "60 m3", "--air-changes", "2", "--jurisdiction", "uk",
+               "--pilot-off")  # fmt: skip
+    assert out["air"]["mixture_index"] > 0
+    assert out["figures"]["air.mixture_index"]["value"] == out["air"]["mixture_index"]
+    assert "mixture" in {s["code"] for s in out["stops"]}
+    assert {c["kind"] for c in out["air"]["changes"]} >= {"more_air", "larger_room"}
+    assert "air-not-estimated" not in {c["code"] for c in out["cautions"]}
+    file = tmp_path / "table.toml"
+    file.write_text(TABLE.read_text("utf-8") + '\n[room]\nvolume = "60 m3"\nair_changes = 2\n'
+                    'jurisdiction = "uk"\npilot_off = true\n')  # fmt: skip
+    filed = told(capsys, "plan", str(file), *plan[2:])
+    assert filed["air"] == out["air"]
+    # Options go before the file.
+    larger = told(capsys, "plan", str(file), *plan[2:], "--volume", "400 m3")
+    assert larger["stops"] == []
+
+
+def test_the_room_of_a_file_need_not_be_said_again(capsys, tmp_path):
+    file = tmp_path / "table.toml"
+    file.write_text(TABLE.read_text("utf-8") + '\n[room]\nvolume = "60 m3"\nair_changes = 2\n')
+    here = ("room", "--plan", str(file), "--no-record", "--now", "2027-02-15")
+    assert told(capsys, *here)["mixture_index"] > 0
+    assert "--volume" in refused(capsys, "room", "--plan", str(TABLE), "--no-record")
+    assert "--volume" in refused(capsys, "room", "--alcohol", "unknown", "--cut", "2", "--coat",
+                                 "20 ml")  # fmt: skip
+
+
+def test_a_class_is_estimated_for_a_session(capsys):
+    here = ("room", "--plan", str(TABLE.with_name("class.toml")), "--no-record", "--now",
+            "2027-02-15", "--volume", "150 m3", "--air-changes", "3")  # fmt: skip
+    assert "--session" in refused(capsys, *here)
+    out = told(capsys, *here, "--session", "45 min")
+    assert any("all 7 at work" in note for note in out["notes"])
+
+
+def test_a_flow_of_clean_air(capsys):
+    flow = told(capsys, *ROOM[:3], "--air-changes", "60 m3/h", *COATS)
+    rate = told(capsys, *ROOM[:3], "--air-changes", "2", *COATS)
+    assert flow["mixture_index"] == pytest.approx(rate["mixture_index"])
+
+
+def test_a_stop_by_the_lowest_limit_says_which_and_how_another_counts(capsys):
+    out = text(capsys, *ROOM, *COATS)
+    assert "first of all ethanol 138 ppm over 8 hours (nl, remembered, undated)" in out
+    assert "say where you work (jurisdiction)" in out
+    assert "--jurisdiction uk, or --limit" in out
+    assert "say where you work" not in text(capsys, *ROOM, *COATS, "--jurisdiction", "nl")

@@ -2,12 +2,18 @@
 
 import doctest
 import importlib
+import os
 import pkgutil
 from collections.abc import Iterator
 
+import django
 import pytest
+from django.apps import apps
 
 import lacwright
+
+# The modules of the record and of the pages are imported as well, and ask which settings they have.
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "lacwright.bench.settings")
 
 
 def modules() -> Iterator[str]:
@@ -19,6 +25,8 @@ def modules() -> Iterator[str]:
 
 def test_examples_of_every_module() -> None:
     tried, wrong = 0, []
+    if not apps.ready:
+        django.setup()
     for name in modules():
         answer = doctest.testmod(
             importlib.import_module(name), optionflags=doctest.NORMALIZE_WHITESPACE

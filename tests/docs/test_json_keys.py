@@ -22,7 +22,8 @@ COMMON = ("schema", "figures", "missing", "cautions", "stops")
 # it is an object (g by name) and not a list.
 BY_NAME = ("mixes", "grades", "composition", "areas_m2", "short", "was", "now", "counts", "rows",
            "changed", "lots", "evaporated_g", "solvent_g", "lel_percent", "room", "near",
-           "one_coat", "all", "perfect", "with_factor")  # fmt: skip
+           "one_coat", "all", "perfect", "with_factor", "film",
+           "blend", "load_g_m2", "on_g_m2")  # fmt: skip
 RECORD = Path(__file__).parent / "record_examples.txt"
 
 PANEL = ("--wet", "100 um", "--size", "100x100 mm", "--cut", "2", "--alcohol", "ethanol-190",
@@ -38,6 +39,8 @@ EXAMPLES = {
         ["plan", TABLE, "--now", "2027-02-15", "--working", "area.total"],
         ["plan", "shelf.toml", "--now", "2027-02-15", "--draws", "20"],
         ["plan", TABLE, "--now", "2027-02-15", "--draws", "20", "--no-record"],
+        ["plan", TABLE, "--now", "2027-02-15", "--draws", "20", "--no-record", "--volume",
+         "60 m3", "--air-changes", "2"],
     ],
     "tonight": [
         ["tonight", "--cut", "1.5", "--make", "200 ml", "--grade", "garnet", "--area", "0.24 m2",
@@ -91,6 +94,25 @@ EXAMPLES = {
         ["climate", "--temp", "21", "--rh", "50 %"],
         ["climate", "--temp", "50", "--rh", "2 %"],
     ],
+    "look": [
+        ["look", "--wood", "maple", "--grade", "amber", "--grade", "amber 70 % + garnet 30 %",
+         "--coats", "2", "--steps", "--plot", "strip.svg"],
+        ["look", "--wood", "maple", "--gardner", "12", "--coats", "2", "--load", "3.5 g/m2"],
+    ],
+    "wished-colour": [
+        ["wished-colour", "--wood", "cherry", "--target", "45,18,30", "--grade", "amber",
+         "--grade", "garnet", "--on", "amber 7 g/m2", "--flakes-price", "40 per kg", "--area",
+         "1 m2", "--no-record"],
+        ["wished-colour", "--wood", "cherry", "--word", "warm", "--grade", "amber", "--load",
+         "3.5 g/m2", "--no-record"],
+    ],
+    "coats-to-go": [["coats-to-go", "readings.toml"], ["coats-to-go", "few.toml"]],
+    "render": [
+        ["render", "examples/board.jpg", "--wood", "maple", "--grade", "amber", "--coats", "2",
+         "-o", "out.jpg"],
+        ["render", "examples/board.jpg", "--grade", "amber", "--coats", "2", "--load", "6 g/m2",
+         "--panel", "-o", "out.png"],
+    ],
     "unwrap": [
         ["unwrap", "--first", "4", "--later", "9 after 30 min", "--temp", "22", "--rh", "50 %"],
     ],
@@ -110,6 +132,16 @@ EXAMPLES = {
          "22 min", "--keep", "mine.toml"],
         ["calibrate-drying", "--name", "panel", *PANEL, "--touch-dry", "7 min"],
         ["calibrate-drying", "--name", "lid", *PANEL, "--whitened"],
+    ],
+    "label": [
+        ["label", "--alcohol", "ethanol 85, methanol 10, water 5", "--codes", "H225 P210",
+         "--signal", "Danger"],
+        ["label", "--alcohol", "unknown"],
+    ],
+    "calibrate-colour": [
+        ["calibrate-colour"],
+        ["calibrate-colour", "panels.toml", "--keep", "colours.toml"],
+        ["calibrate-colour", "panels.toml"],
     ],
     "room": [
         ["room", "--volume", "30 m3", "--air-changes", "0.5", "--alcohol",
@@ -168,6 +200,28 @@ what = "level"
 removes = "15 um"
 abrasive = "P400"
 """
+STRIP = """\
+[[panel]]
+grade = "amber"
+load_per_coat = "3.5 g/m2"
+noise = 0.5
+light = "D65"
+observer = 2
+geometry = "45/0"
+reader = "camera"
+sealed_with = "amber"
+[[panel.band]]
+coats = "bare"
+lab = [70.0, 6.0, 20.0]
+[[panel.band]]
+coats = 2
+load = "7 g/m2"
+readings = [[63.0, 8.1, 28.0], [63.2, 8.0, 27.6]]
+[[panel.band]]
+coats = 6
+srgb = "#a98850"
+"""
+PANELS = STRIP.replace('grade = "amber"\n', 'name = "panel 7"\nwood = "oak"\ngrade = "amber"\n', 1)
 SHELF = """\
 title = "Shelf"
 [wish]
@@ -188,6 +242,16 @@ alcohol = "drum"
 [[step]]
 what = "coat"
 times = 4
+"""
+READINGS = """\
+scale = "L*"
+target = 52
+tolerance = 1
+reading = [{ coats = 1, value = 66.0 }, { coats = 2, value = 63.1 }, { coats = 4, value = 57.4 }]
+"""
+PIECE = """\
+piece = { coats = 2, now = 62.4, area = "0.8 m2", coat_price = 45 }
+coat = { spread = "75 ml/m2", cut = 2 }
 """
 MORE = """\
 [recipe]
@@ -220,9 +284,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "examples", folder / "examples")
     (folder / "through.toml").write_text(THROUGH)
     (folder / "shelf.toml").write_text(SHELF)
+    (folder / "strip.toml").write_text(STRIP)
+    (folder / "panels.toml").write_text(PANELS)
     (folder / "note.txt").write_text("The back too.\n")
     (folder / "stock.csv").write_text("name,kind,amount\nsummer-bag,flakes,1 kg\n")
     (folder / "logger.csv").write_text("time,temp\n2027-02-14 08:00,18\n")
+    (folder / "readings.toml").write_text(READINGS + PIECE)
+    (folder / "few.toml").write_text(READINGS)
     (folder / "more.toml").write_text(MORE.replace("HAVE", "80 g").replace("TESTED", "true"))
     (folder / "short.toml").write_text(MORE.replace("HAVE", "5 g").replace("TESTED", "false"))
     with pytest.MonkeyPatch.context() as patch:

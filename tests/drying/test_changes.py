@@ -83,7 +83,8 @@ def changed(kind, coat, temp, rh, level):
 def test_the_change_makes_it_a_go_and_a_step_less_does_not(temp, rh, wet, water, margin):
     coat = WetCoat(wet, 2, {"ethanol": 100 - water, "water": water})
     found = search([coat], temp, rh, Rule(margin_k=margin))
-    for kind, levels in found.levels().items():
+    for levels in found.levels():
+        kind = levels.kind
         level = int(levels.cells[0, 0])
         assert level == levels.hours[0]
         if level:
@@ -112,7 +113,7 @@ def test_the_shown_change_is_the_room_after_it():
 def test_one_change_serves_all_coats_of_an_hour():
     coats = [WetCoat(um, 2, SPIRIT_190) for um in (12, 60, 100)]
     found = search(coats, [20.0] * 3, [0.40, 0.54, 0.66])
-    levels = found.levels()
+    levels = {each.kind: each for each in found.levels()}
     for kind in (WARM, DRY, SLOW):
         each, whole = levels[kind].cells, levels[kind].hours
         assert whole[0] == 0
@@ -202,5 +203,5 @@ def test_nothing_is_offered_beyond_its_ends():
     found = by_rule(rooms, judge(tasks=[], rooms=rooms, rule=rule))
     assert all(np.isnan(v).all() for pair in found.values() for v in pair)
     hot = search([BRUSH], [29.8], [0.97])
-    assert all((levels.cells == 0).all() for kind, levels in hot.levels().items() if kind == WARM)
-    assert set(hot.levels()) == set(ORDER) - {"another_hour"}
+    assert all((each.cells == 0).all() for each in hot.levels() if each.kind == WARM)
+    assert {each.kind for each in hot.levels()} == set(ORDER) - {"another_hour"}

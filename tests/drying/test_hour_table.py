@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -9,10 +10,12 @@ import pytest
 
 from lacwright.climate import Air, absolute_humidity_g_m3, dew_point_c
 from lacwright.drying import (
+    AIR,
     CHANGE,
     FILM_ONLY,
     GO,
     STEP,
+    TOLERANCE,
     WAIT,
     Planned,
     Rule,
@@ -20,9 +23,11 @@ from lacwright.drying import (
     Under,
     WetCoat,
     dry,
+    dry_many,
     hour_table,
     prior,
 )
+from lacwright.drying.bands import bands
 from lacwright.drying.changes import ORDER, at_most, enough
 from lacwright.drying.moments import clock_of
 from lacwright.figures import Refusal
@@ -257,33 +262,66 @@ def test_fourteen_days_of_four_coats_in_one_call():
     assert all(len(h.coats) == 4 for h in made.hours)
 
 
-@pytest.mark.parametrize("seen", [False, True])
+DAY_OLD = (Under(WetCoat(100, 2, SPIRIT_190), 86400.0),)
+OF_ALL_SIZES = (
+    Planned("thin", PAD.task), Planned("wiped", Task(WetCoat(40, 2, SPIRIT_190))),
+    Planned("brushed", BRUSH.task), Planned("heavy", Task(WetCoat(110, 4, SPIRIT_190))),
+    Planned("on another", Task(WetCoat(100, 2, SPIRIT_190), DAY_OLD)),
+)  # fmt: skip
+PANEL = {AIR: prior(AIR).observe(1.1, 0.1, "panel"),
+         STEP: prior(STEP).observe(0.42, 0.015, "panel")}  # fmt: skip
+WHITENINGS = {TOLERANCE: replace(prior(TOLERANCE), mid=0.55, ln_sd=0.04)}
+
+
+@pytest.mark.parametrize("seen", [{}, PANEL, WHITENINGS], ids=["nothing", "panel", "whitenings"])
 def test_bands_of_twenty_hours_are_those_of_the_draws(seen):
     """The band that belongs to the state of calibration, against 128 draws of each hour."""
-    hand = {}
-    if seen:  # a bench that was timed: touch-dry and late times are narrower
-        hand = {"drying.air": prior("drying.air").observe(1.1, 0.1, "panel"),
-                STEP: prior(STEP).observe(0.42, 0.015, "panel")}  # fmt: skip
     rng = np.random.default_rng(5)
     temp, rh = rng.uniform(14, 25, 20), rng.uniform(0.3, 0.55, 20)
-    made = hour_table(at=at(20), temp_c=temp, rh=rh, coats=[BRUSH], speed_m_s=0.1, hand=hand,
+    made = hour_table(at=at(20), temp_c=temp, rh=rh, coats=OF_ALL_SIZES, speed_m_s=0.1, hand=seen,
                       with_changes=False)  # fmt: skip
     off = {}
-    for hour, t, h in zip(made.hours, temp, rh, strict=True):
-        one = dry(coat=BRUSH.task.coat, air=Air(None, t, h, 0.1), draws=Draws(128), hand=hand)
-        for name in ("touch_dry_s", "recoat_s", "haze_index", "chill_k"):
-            figure = one.figures()[name]
-            if figure.value is None:
-                continue
-            assert hour.worst.values[name] == pytest.approx(figure.value, rel=1e-6)
-            for side, edge in (("_low", figure.low), ("_high", figure.high)):
-                ratio = hour.worst.values[name + side] / edge
-                off.setdefault(name + side, []).append(np.log(ratio))
+    for k, (hour, t, h) in enumerate(zip(made.hours, temp, rh, strict=True)):
+        for told, planned in list(zip(hour.coats, OF_ALL_SIZES, strict=True))[k % 2 :: 2]:
+            under = tuple(Under(u.coat, u.age_s + 3600.0 * k) for u in planned.task.under)
+            one = dry(coat=planned.task.coat, under=under, air=Air(None, t, h, 0.1),
+                      draws=Draws(128), hand=seen)  # fmt: skip
+            for name in ("touch_dry_s", "recoat_s", "haze_index", "chill_k"):
+                figure = one.figures()[name]
+                if figure.value is None or told.values[name] is None:
+                    continue
+                assert told.values[name] == pytest.approx(figure.value, rel=1e-6)
+                for side, edge in (("_low", figure.low), ("_high", figure.high)):
+                    ratio = told.values[name + side] / edge
+                    off.setdefault(name + side, []).append(np.log(ratio))
     assert len(off) == 8
     for name, values in off.items():
-        # Edges of 128 draws scatter by a tenth or two of the band; late times of thick coats are
-        # wider than the median over coats that the table has.
-        assert abs(np.median(values)) < (0.35 if "recoat" in name else 0.15), name
-    words = {h.worst.values["touch_dry_s_high"] / h.worst.values["touch_dry_s"] for h in made.hours}
-    assert max(words) < (1.3 if seen else 1.7)
-    assert made.calibrated == ("calibrated on panel" if seen else "uncalibrated")
+        # Edges of 128 draws scatter by a tenth or two of the band, and coats of one class differ
+        # by a tenth. Where the air is dry the haze index may be next to nothing, a large factor.
+        assert abs(np.median(values)) < 0.15, name
+        assert np.abs(values).max() < (0.6 if "haze" in name else 0.4), name
+    touch = max(c.values["touch_dry_s_high"] / c.values["touch_dry_s"]
+                for h in made.hours for c in h.coats)  # fmt: skip
+    assert touch < (1.3 if seen is PANEL else 1.7)
+    assert made.calibrated == ("calibrated on panel" if seen is PANEL else "uncalibrated")
+
+
+def test_a_learned_tolerance_narrows_the_haze_index_alone():
+    many = dry_many(tasks=[BRUSH.task], temp_c=20, rh=0.45, speed_m_s=0.1)
+    plain, learned = bands(many), bands(many, hand=WHITENINGS)
+    for name in plain:
+        widths = [np.log(each[name][1] / each[name][0])[0, 0] for each in (plain, learned)
+                  if name not in ("film_min_c", "dew_margin_k")]  # fmt: skip
+        if widths:
+            assert (widths[1] < widths[0] - 0.05) == (name == "haze_index")
+
+
+def test_the_more_lac_lies_there_the_wider_are_late_times():
+    tasks = [p.task for p in OF_ALL_SIZES]
+    many = dry_many(tasks=tasks, temp_c=20, rh=0.45, speed_m_s=0.1)
+    # By hand: 2 lb is 17.2 % lac by volume, 4 lb 29.4 %.
+    assert many.dry_um[0] == pytest.approx([2.1, 6.9, 17.2, 32.3, 34.4], rel=0.02)
+    low, high = bands(many)["recoat_s"]
+    widths = (high / low)[0]
+    assert widths[0] < widths[1] < widths[2]
+    assert widths[2:] == pytest.approx(widths[2])

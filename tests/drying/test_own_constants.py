@@ -13,6 +13,7 @@ from lacwright.drying import (
     state,
     tolerance_of,
 )
+from lacwright.drying.hand import REACH
 from lacwright.figures import Mark, Refusal, given
 
 
@@ -38,6 +39,14 @@ def test_what_is_given_is_named_as_the_calibration():
         "touch-dry calibrated on hand file, hand.drying.air, later times uncalibrated"
     )
     assert (told.air, told.step, told.tolerance, told.key) == (True, False, False, "air")
+
+
+@pytest.mark.parametrize("name", [AIR, STEP, TOLERANCE])
+@pytest.mark.parametrize("end", [0, 1])
+def test_the_ends_of_the_reach_are_taken_and_taken_again(name, end):
+    value = REACH[name][end]
+    once = own_constants({name: given(value, "1")})
+    assert own_constants(own_constants(once))[name].posterior()[0] == pytest.approx(value)
 
 
 @pytest.mark.parametrize(("name", "value"), [(AIR, 50), (AIR, 0.01), (STEP, 2), (TOLERANCE, 4)])

@@ -10,7 +10,8 @@ PINT = pint.UnitRegistry()
 # Our kind -> pint's name of the bench unit, and the names that pint writes differently.
 BENCH = [(u.MASS, "g"), (u.VOLUME, "ml"), (u.LENGTH, "mm"), (u.AREA, "m**2"), (u.ROOM, "m**3"),
          (u.TIME, "h"), (u.FILM, "um"), (u.LOAD, "g/m**2"), (u.DENSITY, "g/ml"), (u.SPEED, "m/s"),
-         (u.AIR_CHANGES, "1/h"), (u.SHARE, ""), (u.CUT, "lb/US_liquid_gallon"),
+         (u.AIR_CHANGES, "1/h"),
+         (u.AIR_FLOW, "m**3/h"), (u.SHARE, ""), (u.CUT, "lb/US_liquid_gallon"),
          (u.SPREAD, "ml/m**2")]  # fmt: skip
 WRITTEN = {
     "gr": "g", "gramme": "g", "grammes": "g", "kilo": "kg", "kilos": "kg", "oz weight": "oz",
@@ -32,7 +33,9 @@ WRITTEN = {
     "hr": "hour", "hrs": "hour", "sec": "second", "g/m2": "g/m**2", "mg/cm2": "mg/cm**2",
     "oz/sqft": "oz/foot**2", "g/cm3": "g/cm**3", "kg/m3": "kg/m**3",
     "lb/gal": "lb/US_liquid_gallon", "fpm": "ft/min", "/h": "1/h", "per hour": "1/h",
-    "ach": "1/h", "%": "percent", "pct": "percent", "per cent": "percent",
+    "ach": "1/h", "m3/h": "m**3/h", "cbm/h": "m**3/h", "m3/min": "m**3/min", "m3/s": "m**3/s",
+    "cfm": "foot**3/min", "cu ft/min": "foot**3/min", "ft3/min": "foot**3/min",
+    "cuft/min": "foot**3/min", "%": "percent", "pct": "percent", "per cent": "percent",
     "lb": "lb", "ml/m2": "ml/m**2", "ml per m2": "ml/m**2", "l/m2": "l/m**2",
     "fl oz/sqft": "fluid_ounce/foot**2", "floz/sqft": "fluid_ounce/foot**2",
     "g/l": "g/l", "g per l": "g/l", "g/100 ml": "g/(100 ml)", "g/100ml": "g/(100 ml)",

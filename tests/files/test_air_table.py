@@ -152,9 +152,20 @@ def test_a_day_of_twenty_five_hours_is_whole():
     assert table.reports == ()
 
 
-def test_a_gap_between_two_rows_alone_or_among_few_is_reported():
+def test_two_rows_alone_do_not_show_the_step_and_that_is_said():
     head = "time,temp [C],rh [%]\n"
-    for hours in ((8, 11), (8, 11, 12), (8, 9, 12)):
+    table = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in (8, 11)))
+    assert table.reports == (
+        "Two rows alone, Mon 1 Mar 08:00 and Mon 1 Mar 11:00 (3 h apart), do not show the step of "
+        "the table: whether any are missing between them is not known; not filled in.",
+    )
+    beside = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in (8, 9)))
+    assert beside.reports == ()
+
+
+def test_a_gap_among_few_rows_is_reported():
+    head = "time,temp [C],rh [%]\n"
+    for hours in ((8, 11, 12), (8, 9, 12)):
         table = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in hours))
         assert "(3 h); not filled in." in told(table)
     steady = air(head + "".join(f"2027-03-01 {h:02}:00,20,45\n" for h in (6, 9, 12, 15)))

@@ -118,8 +118,7 @@ def test_working_days_go_to_the_shop() -> None:
 
 @pytest.mark.parametrize("key", own_keys(), ids=lambda key: key.name)
 def test_every_name_is_read_as_its_example_says(key: OwnKey) -> None:
-    for word in key.each or ("",):
-        name = key.name.partition("<")[0] + word
+    for name in key.filled():
         quoted = ".".join(f'"{part}"' for part in name.split("."))
         hand, wrong = read_own(
             tomllib.loads(f"[hand]\n{quoted} = {example(key)}")["hand"], "piece file"
@@ -185,13 +184,17 @@ def test_everything_wrong_with_a_hand_file_names_the_file(tmp_path: Path) -> Non
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("value", ["3", "3.5", "0.01"])
+@pytest.mark.parametrize("value", ["3.5", "0.01"])
 def test_a_constant_of_the_drying_coat_that_cannot_be_names_the_file(
     tmp_path: Path, value: str
 ) -> None:
-    # 3 is the end of its range, and the model reads what it was given a second time.
     with pytest.raises(Refusal, match=r"mine\.toml, \[hand\.drying\] water_tolerance"):
         read_hand(hand_file(tmp_path, f"[hand]\ndrying.water_tolerance = {value}\n"))
+
+
+def test_the_end_of_the_range_of_a_constant_is_taken(tmp_path: Path) -> None:
+    hand = read_hand(hand_file(tmp_path, "[hand]\ndrying.water_tolerance = 3\n"))
+    assert hand.own["drying.water_tolerance"].value == 3  # type: ignore[union-attr]
 
 
 def test_the_piece_file_goes_before_the_hand_file(tmp_path: Path) -> None:

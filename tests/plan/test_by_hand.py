@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 
-from lacwright.files.piece import read_piece
-from lacwright.plan import Plan, make_plan
+from lacwright.plan import Plan
 
+Planned = Callable[..., Plan]
 MONDAY = dt.date(2027, 3, 1)
 
 BOARD = """
@@ -69,18 +69,12 @@ rest = "7 days"
 """
 
 
-def planned(tmp_path: Path, text: str, **options: object) -> Plan:
-    path = tmp_path / "piece.toml"
-    path.write_text(text, encoding="utf-8")
-    return make_plan(read_piece(path), today=MONDAY, n=200, **options)  # type: ignore[arg-type]
-
-
 def value(plan: Plan, name: str) -> float:
     return plan.figures[name].number()
 
 
-def test_amounts(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS)
+def test_amounts(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS)
     # 0.5 m2 x 3 coats x 90 ml/m2 = 135 ml; 10 ml stay in the brush; no reserve.
     assert value(plan, "area.total") == pytest.approx(0.5)
     assert value(plan, "mix.body.coats") == pytest.approx(135.0)
@@ -90,8 +84,8 @@ def test_amounts(tmp_path: Path) -> None:
     assert value(plan, "mix.body.resin") == pytest.approx(145 / 1.199711 * 0.2396529, rel=1e-5)
 
 
-def test_film_with_only_the_edge_cut_given(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS)
+def test_film_with_only_the_edge_cut_given(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS)
     # 239.6529 / 1.199711 = 199.76 g/l; 90 ml/m2 carry 17.978 g/m2 = 14.982 um; three coats 44.946.
     assert value(plan, "film.flat") == pytest.approx(44.946, abs=0.001)
     assert value(plan, "film.flat_left") == pytest.approx(44.946 - 7, abs=0.001)
@@ -101,45 +95,45 @@ def test_film_with_only_the_edge_cut_given(tmp_path: Path) -> None:
     assert any("edge" in note and "given" in note for note in plan.notes)
 
 
-def test_what_is_lost_lands_nowhere(tmp_path: Path) -> None:
-    plan = planned(tmp_path, (BOARD + STEPS).replace('brush = "0 %"', 'brush = "10 %"'))
+def test_what_is_lost_lands_nowhere(planned: Planned) -> None:
+    plan = planned((BOARD + STEPS).replace('brush = "0 %"', 'brush = "10 %"'))
     assert value(plan, "mix.body.coats") == pytest.approx(135.0)
     assert value(plan, "film.flat") == pytest.approx(44.946 * 0.9, abs=0.001)
 
 
-def test_a_net_deposit_has_nothing_deducted(tmp_path: Path) -> None:
+def test_a_net_deposit_has_nothing_deducted(planned: Planned) -> None:
     text = BOARD.replace('dense = "0 ml/m2"', 'dense = "30 ml/m2"') + STEPS.replace(
         'what = "coat"\n', 'what = "coat"\ndeposit = "4 um"\n'
     )
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert value(plan, "film.flat") == pytest.approx(12.0)
     # 4 um x 1.2 g/ml = 4.8 g/m2 = 24.029 ml/m2 of 199.76 g/l, on 0.5 m2, three times.
     assert value(plan, "mix.body.coats") == pytest.approx(3 * 0.5 * 4800 / 199.76, rel=1e-4)
 
 
-def test_a_session_given_in_ml(tmp_path: Path) -> None:
+def test_a_session_given_in_ml(planned: Planned) -> None:
     text = BOARD + STEPS.replace('what = "coat"\n', 'what = "coat"\nuses = "20 ml"\n')
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert value(plan, "mix.body.coats") == pytest.approx(60.0)
     assert value(plan, "film.flat") == pytest.approx(3 * 40 * 0.19976 / 1.2, rel=1e-4)
 
 
-def test_a_coat_that_soaks_in_leaves_no_film(tmp_path: Path) -> None:
+def test_a_coat_that_soaks_in_leaves_no_film(planned: Planned) -> None:
     text = BOARD + STEPS.replace('what = "coat"\n', 'what = "coat"\nsoaks_in = true\n', 1)
-    plan = planned(tmp_path, text.replace('[[step]]\nwhat = "scuff"\n', ""))
+    plan = planned(text.replace('[[step]]\nwhat = "scuff"\n', ""))
     assert value(plan, "film.flat") == pytest.approx(2 * 14.982, abs=0.001)
     assert value(plan, "mix.body.coats") == pytest.approx(135.0)
 
 
-def test_a_reserve_is_its_own_line(tmp_path: Path) -> None:
-    plan = planned(tmp_path, (BOARD + STEPS).replace("reserve = 0", 'reserve = "20 %"'))
+def test_a_reserve_is_its_own_line(planned: Planned) -> None:
+    plan = planned((BOARD + STEPS).replace("reserve = 0", 'reserve = "20 %"'))
     assert value(plan, "mix.body.reserve") == pytest.approx(29.0)
     assert value(plan, "mix.body.solution") == pytest.approx(174.0)
 
 
-def test_a_sanding_that_would_go_through_is_refused_and_not_done(tmp_path: Path) -> None:
+def test_a_sanding_that_would_go_through_is_refused_and_not_done(planned: Planned) -> None:
     text = (BOARD + STEPS).replace('level = "5 um"', 'level = "25 um"')
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert plan.film is not None
     (refused,) = plan.film.run.refused
     # On the edge: 2 x 25 um are wanted, 44.946 - 2 x 2 um lie there.
@@ -149,8 +143,8 @@ def test_a_sanding_that_would_go_through_is_refused_and_not_done(tmp_path: Path)
     assert value(plan, "film.flat_left") == pytest.approx(44.946 - 2, abs=0.001)
 
 
-def test_the_days(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS)
+def test_the_days(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS)
     assert plan.calendar is not None
     assert plan.finish is not None
     days = [(e.date.isoformat(), e.what.split(" (")[0]) for e in plan.calendar.entries]
@@ -168,8 +162,8 @@ def test_the_days(tmp_path: Path) -> None:
     assert plan.finish.latest_start == dt.date(2027, 3, 10)
 
 
-def test_not_by_that_day_is_said_and_no_rest_is_shortened(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS, by=dt.date(2027, 3, 5))
+def test_not_by_that_day_is_said_and_no_rest_is_shortened(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS, by=dt.date(2027, 3, 5))
     assert plan.finish is not None
     assert plan.finish.earliest == dt.date(2027, 3, 10)
     assert plan.finish.days_late == 5
@@ -177,13 +171,13 @@ def test_not_by_that_day_is_said_and_no_rest_is_shortened(tmp_path: Path) -> Non
     assert plan.finish.latest_start < MONDAY
 
 
-def test_coats_are_computed_from_the_wished_film(tmp_path: Path) -> None:
+def test_coats_are_computed_from_the_wished_film(planned: Planned) -> None:
     text = BOARD.replace("[wish]", '[wish]\nfilm_left = "50 um"') + STEPS.replace("times = 2\n", "")
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     # Two open entries of coats, each as often as needed: n + n coats of 14.982 um less 7 um must
     # leave 50 um: n = 2 gives 52.9.
     assert value(plan, "film.flat_left") == pytest.approx(4 * 14.982 - 7, abs=0.001)
-    usual = planned(tmp_path, BOARD.replace("[wish]", '[wish]\nfilm_left = "50 um"'))
+    usual = planned(BOARD.replace("[wish]", '[wish]\nfilm_left = "50 um"'))
     assert value(usual, "film.flat_left") >= 50
     coats = value(usual, "coats.brush")
     assert value(usual, "film.flat") == pytest.approx(coats * 14.982, abs=0.01)
@@ -220,11 +214,11 @@ faces = ["top"]
 """
 
 
-def test_shelf_and_quote(tmp_path: Path) -> None:
+def test_shelf_and_quote(planned: Planned) -> None:
     text = (BOARD + STEPS + SHELF).replace(
         "[hand.wait]", '[hand.cleaning]\nbrush = "30 ml"\n[hand.wait]'
     )
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     resin, alcohol = 145 / 1.199711 * 0.2396529, 145 / 1.199711
     lots = {line.lot: line for line in plan.shelf}
     assert lots["amber 7"].word == "reorder"
@@ -240,8 +234,8 @@ def test_shelf_and_quote(tmp_path: Path) -> None:
     assert value(plan, "quote.total") == pytest.approx(110 + materials, rel=1e-5)
 
 
-def test_a_quote_without_rates_says_why(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS)
+def test_a_quote_without_rates_says_why(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS)
     assert plan.figures["quote.total"].value is None
     assert "cannot estimate without" in str(plan.figures["quote.total"].missing)
 
@@ -290,8 +284,8 @@ price = 5
 """
 
 
-def test_a_class(tmp_path: Path) -> None:
-    plan = planned(tmp_path, CLASS)
+def test_a_class(planned: Planned) -> None:
+    plan = planned(CLASS)
     # 2 boards x 3 coats x 0.1 m2 x 90 ml/m2 + 16 ml = 70 ml; 7 at work, a fifth spare: 588 ml.
     assert value(plan, "class.per_head") == pytest.approx(70.0)
     assert value(plan, "class.total") == pytest.approx(588.0)
@@ -334,9 +328,9 @@ before_rub = "6 days"
 
 
 def test_a_written_course_keeps_the_method_of_each_part_and_the_makers_rest(
-    tmp_path: Path,
+    planned: Planned,
 ) -> None:
-    plan = planned(tmp_path, TWO_METHODS)
+    plan = planned(TWO_METHODS)
     assert {(c.part, c.laying.method) for c in plan.coats} == {("top", "brush"), ("knob", "pad")}
     last = plan.coats[-1].wait
     assert last.rest_days == 6
@@ -344,36 +338,36 @@ def test_a_written_course_keeps_the_method_of_each_part_and_the_makers_rest(
     assert last.source == "piece file, hand.rest.before_rub"
 
 
-def test_two_faces_with_courses_of_their_own(tmp_path: Path) -> None:
+def test_two_faces_with_courses_of_their_own(planned: Planned) -> None:
     text = (BOARD + STEPS).replace('finish = ["top"]', 'finish = ["top", "bottom"]')
     text = text.replace('what = "coat"\n', 'what = "coat"\nfaces = ["top"]\n', 1)
-    plan = planned(tmp_path, text.replace('[[step]]\nwhat = "scuff"\n', ""))
+    plan = planned(text.replace('[[step]]\nwhat = "scuff"\n', ""))
     # The top has three coats, the bottom two; both lose 5 um.
     assert value(plan, "film.board.top.flat_left") == pytest.approx(3 * 14.982 - 5, abs=0.001)
     assert value(plan, "film.board.bottom.flat_left") == pytest.approx(2 * 14.982 - 5, abs=0.001)
     assert value(plan, "film.flat_left") == value(plan, "film.board.bottom.flat_left")
 
 
-def test_a_failed_lot_is_a_stop(tmp_path: Path) -> None:
+def test_a_failed_lot_is_a_stop(planned: Planned) -> None:
     text = (
         BOARD
         + STEPS
         + SHELF.replace('have = "20 g"', 'have = "90 g"\ntested = 2027-02-20\npassed = false')
     )
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert any(s.code == "lot-failed" and "amber 7" in s.text for s in plan.stops)
     assert {line.lot: line.word for line in plan.shelf}["amber 7"] == "failed its test"
 
 
-def test_the_usual_waits_are_questioned_in_other_air(tmp_path: Path) -> None:
+def test_the_usual_waits_are_questioned_in_other_air(planned: Planned) -> None:
     text = BOARD.replace('[hand.wait]\nbrush = "2 h"\n', "") + STEPS + '[shop]\ntemp = "10 C"\n'
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert any("10 C" in note and "touch and nail" in note for note in plan.notes)
-    usual = planned(tmp_path, text.replace("10 C", "21 C"))
+    usual = planned(text.replace("10 C", "21 C"))
     assert not any("touch and nail" in note for note in usual.notes)
 
 
-def test_lines_of_the_same_name_are_all_counted(tmp_path: Path) -> None:
+def test_lines_of_the_same_name_are_all_counted(planned: Planned) -> None:
     text = (
         BOARD
         + STEPS
@@ -394,13 +388,13 @@ fixed = "30 min"
             1,
         )
     )
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert value(plan, "quote.material.felt") == 6
     assert value(plan, "quote.material.felt (2)") == 5
     assert value(plan, "quote.labour") == pytest.approx(120.0)  # half an hour more
 
 
-def test_remarks_beside_the_numbers(tmp_path: Path) -> None:
+def test_remarks_beside_the_numbers(planned: Planned) -> None:
     text = (
         BOARD
         + STEPS.replace('what = "coat"\n', 'what = "washcoat"\n', 1)
@@ -416,15 +410,15 @@ tested = 2027-02-20
 passed = true
 """
     )
-    notes = planned(tmp_path, text).notes
+    notes = planned(text).notes
     assert any("washcoat is laid from mix body, a 2-lb cut" in note for note in notes)
     assert any("jar 'jar 4' passed its test" in note for note in notes)
     edges = text.replace("edge_cut = 2", "edge_cut = { value = 2, low = 2, high = 12 }")
-    assert any("in a bad case" in note for note in planned(tmp_path, edges).notes)
+    assert any("in a bad case" in note for note in planned(edges).notes)
 
 
-def test_a_plan_keeps_its_schedule_its_layers_and_its_mixes_by_mass(tmp_path: Path) -> None:
-    plan = planned(tmp_path, BOARD + STEPS)
+def test_a_plan_keeps_its_schedule_its_layers_and_its_mixes_by_mass(planned: Planned) -> None:
+    plan = planned(BOARD + STEPS)
     assert [type(s).__name__ for s in plan.schedule] == ["Coat", "Abrade", "Coat", "Coat", "Abrade"]
     (layer,) = plan.layers
     (resin,) = layer.resin_g_m2
@@ -437,10 +431,8 @@ def test_a_plan_keeps_its_schedule_its_layers_and_its_mixes_by_mass(tmp_path: Pa
     assert amount.mix.solution_ml == pytest.approx(145.0)
 
 
-def test_a_dyed_mix_weighs_its_dye(tmp_path: Path) -> None:
-    plan = planned(
-        tmp_path, (BOARD + STEPS).replace("reserve = 0", 'reserve = 0\ndye = "100 ml/l"')
-    )
+def test_a_dyed_mix_weighs_its_dye(planned: Planned) -> None:
+    plan = planned((BOARD + STEPS).replace("reserve = 0", 'reserve = 0\ndye = "100 ml/l"'))
     (amount,) = plan.mixes
     assert amount.mix is not None
     alcohol = 145 / (1 + 0.2396529 / 1.2 + 0.1)
@@ -449,12 +441,12 @@ def test_a_dyed_mix_weighs_its_dye(tmp_path: Path) -> None:
     assert amount.mix.solution_ml == pytest.approx(145.0)
 
 
-def test_a_mix_that_nothing_is_laid_from_is_no_fault(tmp_path: Path) -> None:
+def test_a_mix_that_nothing_is_laid_from_is_no_fault(planned: Planned) -> None:
     text = (
         BOARD
         + STEPS
         + '[[mix]]\nname = "spare"\ncut = 1\ngrade = "amber"\nalcohol = "ethanol-190"\n'
     )
-    plan = planned(tmp_path, text)
+    plan = planned(text)
     assert value(plan, "mix.spare.solution") == 0
     assert plan.mixes[1].mix is None

@@ -249,7 +249,7 @@ def test_the_check_for_words_of_assurance_finds_them():
 
 
 def test_every_word_of_caution_is_complete():
-    holes = {"names": "x", "plan": "x", "litres": "x", "limit": "x"}
+    holes = {"names": "x", "plan": "x", "litres": "x", "limit": "x", "why": "x"}
     for row in table("cautions"):
         assert row.text("kind") in ("caution", "stop")
         text = row.text("text")

@@ -106,7 +106,7 @@ def test_the_danger_to_life_counts_whatever_the_other_limits():
     out = told(source(300.0), limits=[own_limit("ethanol", ppm=90000),
                                       own_limit("ethanol", ppm=90000, kind="15min")])  # fmt: skip
     stop = next(s.text for s in out.stops if s.code == "short-term")
-    assert "3300 (danger to life, us-niosh)" in stop
+    assert "3300 (danger to life, us-niosh, published, 1994)" in stop
 
 
 def test_the_cautions_belong_to_the_result():

@@ -192,6 +192,14 @@ def test_a_new_pad_that_was_not_weighed_teaches_no_spread(table_top):
     assert line.reasons[why] == 2
 
 
+@pytest.mark.parametrize("value", ["-1", "nan"])
+def test_a_constant_of_drying_is_more_than_zero(table_top, value):
+    from lacwright.shop.services.own_settings import set_own
+
+    with pytest.raises(Refusal, match="write more than zero"):
+        set_own(name="drying.air", value=value, entry=table_top.at(2))
+
+
 def test_the_open_jar_is_learned_where_what_evaporated_was_weighed(table_top):
     # 0.4 g in 10 min from a mouth of 60 mm, 2.827e-3 m2: 0.236 g/(m2 s).
     lay(table_top, 2, before_g=1000, after_g=950, evaporated_g=0.4, open_min=10)

@@ -255,3 +255,24 @@ def test_an_empty_record_gives_nothing_and_says_so(bench):
     made, used = planned(PIECE + MIX + 'cut = 2\ngrade = "garnet"\n')
     assert used.line(dt.UTC) == "From your log: nothing this plan could use."
     assert {line.word for line in made.shelf} == {"not on the shelf"}
+
+
+def test_a_kept_plan_has_the_waits_that_were_planned_not_those_of_practice(stocked):
+    from lacwright.plan.tasks import waits_of_practice
+    from lacwright.shop.plan_link import from_record, steps_of
+
+    text = PIECE.replace("[shop]", '[shop]\ntemp = "20 C"\nrh = "48 %"').replace(
+        "times = 2", 'times = 3\n[[step]]\nwhat = "harden"\nrest = "7 days"'
+    ) + MIX + 'cut = 2\njar = "J1"\n'  # fmt: skip
+    made, _ = planned(text, n=0)
+    own = [from_record(now_us=0, day=DAY).own_beside(made.piece.own)]
+    steps = steps_of(made, own)
+    practice = waits_of_practice(made.course, made.own)
+    # A coat on others waits longer by the model than the usual time.
+    longer = [at for at, wait in made.waits.items() if wait.hours > practice[at].hours]
+    assert longer
+    assert all(made.waits[at].model is not None for at in longer)
+    assert [s["wait_h"] for s in steps] == [
+        made.waits[track.name, k].hours for track in made.course for k in range(len(track.steps))
+    ]
+    assert steps[-1]["rest_days"] == 7

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.forms.renderers import DjangoTemplates
@@ -16,9 +16,10 @@ from django.utils.safestring import SafeString
 
 from lacwright.bench import elements
 from lacwright.bench.plainly import WHERE, in_words, labels_of
-from lacwright.figures import Refusal, Refusals
+from lacwright.figures import Refusal, Refusals, nearest
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read, read_cut, read_rh
+from lacwright.figures.refusal import one_line
 from lacwright.trade import table
 
 
@@ -137,6 +138,22 @@ class Choice(forms.ChoiceField):
         if mine._ask is not None:
             mine.choices = cache(mine._ask)
         return mine
+
+    def validate(self, value: Any) -> None:
+        """Refuse what is none of the choices, with the nearest of them."""
+        if value and not self.valid_value(value):
+            # One jar is never meant for another: a number is no slip of the pen.
+            mend = "" if any(c.isdigit() for c in value) else nearest(value, self._keys())
+            mend = f"D{mend[1:]}?" if mend.startswith("did you mean") else "Choose one of the list."
+            raise forms.ValidationError(f"'{one_line(value)}' is none of them. {mend}")
+        super().validate(value)
+
+    def _keys(self) -> Iterator[str]:
+        for key, words in cast("Iterable[tuple[Any, Any]]", self.choices):
+            if isinstance(words, list | tuple):
+                yield from (str(k) for k, _ in words if k)
+            elif key:
+                yield str(key)
 
 
 def rows_of(name: str, *, words: Callable[[Any], str] | None = None) -> list[tuple[str, str]]:

@@ -13,8 +13,8 @@ from lacwright.bench.ask import said
 
 PAGES = (
     ("now", "Now"), ("mixing", "Mix"), ("jars", "Jars"), ("shelf", "Shelf"), ("jobs", "Jobs"),
-    ("hours", "Hours"), ("pieces", "Pieces"), ("panels", "Panels"), ("search", "Search"),
-    ("settings", "Settings"),
+    ("hours", "Hours"), ("air", "Air"), ("colour", "Colour"), ("pieces", "Pieces"),
+    ("panels", "Panels"), ("search", "Search"), ("settings", "Settings"),
 )  # fmt: skip
 
 _UNDER = {"log": "settings", "undo": "settings"}

@@ -15,7 +15,7 @@ from lacwright.bench.coats import ByHand, by_hand, of_laid
 from lacwright.drying import HourTable, Rule, hour_table
 from lacwright.figures import Refusal
 from lacwright.files.air_table import AirTable
-from lacwright.files.stated_coat import stated_room, stated_speed
+from lacwright.files.stated_coat import extrapolated, stated_room, stated_speed
 from lacwright.plan.judged import Wanted, of_plan, with_slow
 from lacwright.shop import clock, names
 from lacwright.shop.models import Job, Piece
@@ -142,7 +142,8 @@ def _judged(asked: Asked, hour: dt.datetime) -> Made:
         volume_m3=asked.volume_m3, rule=rule, hand=wanted.hand,
         stops=[stop.text for stop in wanted.stops], parallel=False,
     )  # fmt: skip
-    assumed = (*wanted.assumed, *of_air, *(of_speed if wanted.coats else ()))
+    of_model = (*of_speed, *extrapolated(temp)) if wanted.coats else ()
+    assumed = (*wanted.assumed, *of_air, *of_model)
     if any(one.slow is not None for one in made.hours):
         wanted = replace(wanted, cautions=with_slow(wanted.cautions))
     return Made(made, wanted, found[1].reports, assumed, more)

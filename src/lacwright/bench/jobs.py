@@ -76,6 +76,23 @@ def compile_model(home: Home, *, tell: Tell) -> Outcome:
     return Outcome("The drying model is ready on this machine.")
 
 
+def full_picture(home: Home, *, tell: Tell, sha: str, query: str, see: str) -> Outcome:
+    """Make a picture of a board in the size of its photo; see `board_pictures`."""
+    from lacwright.bench import boards
+    from lacwright.bench.board_pictures import full_picture as made
+    from lacwright.bench.forms.board import asked_of, seen_of
+    from lacwright.shop.disk import megabytes
+
+    tell("the photo is read and every colour of it looked up", None)
+    asked = asked_of(sha, query)
+    grade, coats = seen_of(see)
+    name = f"{grade}-{coats}" if grade else "bare" if see == "bare:0" else "panel"
+    data = made(asked, grade or ("-" if see == "bare:0" else ""), coats)
+    path = boards.keep_picture(home, f"{sha[:8]}-{name}.jpg", data)
+    return Outcome(f"The picture is made ({megabytes(len(data))}). Place, time and camera of the "
+                   "photo are not in it.", file=str(path))  # fmt: skip
+
+
 def _steps(tell: Tell) -> Any:
     def progress(what: str, done: int, whole: int) -> None:
         tell(what, done / whole if whole else None)

@@ -13,7 +13,7 @@ from django import forms
 from lacwright.figures import Refusal
 
 WHERE = {"part": "parts", "face": "faces", "with": "applicator", "removes": "removes_um",
-         "PIECE.toml": "in_spite", "TEXT": "text", "WHAT": "what", "WHERE": "where",
+         "TEXT": "text", "WHAT": "what", "WHERE": "where",
          "FILE": "file", "NAME": "name", "piece": "piece", "open": "open_for",
          "minutes": "took", "until": "until", "spot": "text"}  # fmt: skip
 """From the options the services name to the fields of the forms."""

@@ -6,8 +6,8 @@ from django.urls import include, path
 
 from lacwright.bench.views import mixing
 
-ROOMS = ("now", "shelf", "jars", "panels", "pieces", "plan", "jobs", "hours", "search",
-         "settings", "runs", "log", "files")  # fmt: skip
+ROOMS = ("now", "shelf", "jars", "panels", "pieces", "plan", "jobs", "hours", "air", "colour",
+         "search", "settings", "runs", "log", "files")  # fmt: skip
 
 urlpatterns = [
     path("mix", mixing.page, name="mixing"),

@@ -79,6 +79,12 @@ def clock(at: dt.datetime) -> str:
 
 
 @register.filter
+def hours_since(at: dt.datetime, begin: dt.datetime) -> str:
+    """Return the hours from one moment to another: "2.5"."""
+    return f"{(at - begin).total_seconds() / 3600:.2f}".rstrip("0").rstrip(".")
+
+
+@register.filter
 def day(at: dt.date) -> str:
     """Return a day as it is said: "Mon 1 Mar 2027"."""
     return f"{at:%a} {at.day} {at:%b %Y}"

@@ -41,6 +41,7 @@ KINDS = {
     "backup": ("Make a backup", "lacwright.bench.jobs:backup"),
     "export": ("Write the whole shop into an open file", "lacwright.bench.jobs:export"),
     "compile": ("Make the drying model ready", "lacwright.bench.jobs:compile_model"),
+    "picture": ("Make the picture in full size", "lacwright.bench.jobs:full_picture"),
     "take-back": ("Take back what was written down together", "lacwright.bench.jobs:take_back"),
 }
 ANY_TIME = ("backup", "audit", "export")

@@ -228,16 +228,8 @@ def _learn(written: Sequence[Written], base: Base) -> Answer:
 
 
 def _keep(file: str, answer: Answer, *, dry_run: bool) -> str:
-    """Add the observations to the end of a hand file; return what is added.
-
-    What stands in the file is not touched, byte by byte.
-    """
-    from pathlib import Path
-
-    from lacwright.bench.toml_text import written
-    from lacwright.figures import Refusals
-    from lacwright.files.own import read_own
-    from lacwright.files.toml import parse_toml
+    """Add the observations to the end of a hand file; return what is added."""
+    from lacwright.cli.hand_file import added_to
 
     for one, _ in answer.said:
         if (_kind(one), one.row.source) in answer.base.sources:
@@ -247,39 +239,7 @@ def _keep(file: str, answer: Answer, *, dry_run: bool) -> str:
     for one, says in answer.said:
         exact = {name: float(f"{value:.6g}") for name, value in says.items()}
         rows[_kind(one)].append({**one.raw, "says": exact})
-    added = written({"hand": {key: items for key, items in rows.items() if items}}).lstrip("\n")
-    path = Path(file)
-    old = path.read_bytes() if path.exists() else b""
-    gap = "" if not old else "\n" if old.endswith(b"\n") else "\n\n"
-    text = gap + added
-    new = old + (text.replace("\n", "\r\n") if b"\r\n" in old else text).encode()
-    _, wrong = read_own(parse_toml(new, file).get("hand", {}), "hand file")
-    if wrong:
-        raise Refusals(r.at(f"{file}, {r.where}") for r in wrong)
-    if not dry_run:
-        _write(path, new)
-    return added
-
-
-def _write(path: Any, data: bytes) -> None:
-    import os
-    import tempfile
-
-    from lacwright.shop import disk
-
-    to = path.resolve()  # a link stays a link
-    with disk.plainly("--keep", f"{path} was not touched"):
-        handle, name = tempfile.mkstemp(dir=to.parent, prefix=f".{to.name}.")
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(data)
-                disk.sync(stream)
-            os.chmod(name, to.stat().st_mode & 0o777 if to.exists() else 0o644)
-            os.replace(name, to)
-        except BaseException:
-            os.unlink(name)
-            raise
-        disk.sync_folder(to.parent)
+    return added_to(file, rows, dry_run=dry_run)
 
 
 def _show(

@@ -7,7 +7,6 @@ assumed on the way is told with the answer.
 from __future__ import annotations
 
 import functools
-import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -57,6 +56,8 @@ class Kelvin(click.ParamType[float]):
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
         """Read the text; raise Refusal with the option's name."""
+        from lacwright.files.coat_words import read_kelvin
+
         where = param.opts[0] if param else "difference"
         return value if isinstance(value, float) else read_kelvin(value, where)
 
@@ -66,25 +67,6 @@ class Kelvin(click.ParamType[float]):
 
 
 KELVIN = Kelvin()
-_KELVIN = re.compile(r"(?P<sign>[-+]?)\s*(?P<n>\d*[.,]?\d+)\s*(?P<unit>k|kelvins?|°?\s*c|°?\s*f)?")
-
-
-def read_kelvin(text: str, where: str) -> float:
-    """Read a difference of temperature [K]: "2", "2 K", "2 C", "3.6 F".
-
-    Raises
-    ------
-    Refusal
-        For anything else. Whether it may be below zero is for the caller to say.
-    """
-    found = _KELVIN.fullmatch(text.strip().lower())
-    if found is None:
-        raise Refusal(where, f"'{text}' is no difference of temperature",
-                      "write e.g. 2, '2 K' or '3.6 F'")  # fmt: skip
-    size = float(found["n"].replace(",", "."))
-    if (found["unit"] or "").endswith("f"):
-        size *= u.TEMPERATURE.units["f"]
-    return -size if found["sign"] == "-" else size
 
 
 class _Film(Quantity):
@@ -200,15 +182,11 @@ def stated_air(
     """Turn the options of the air into the model's, with what was assumed."""
     from lacwright.climate import Air
     from lacwright.files.coat_words import read_vapours
-    from lacwright.files.stated_coat import stated_speed
-    from lacwright.trade import table
+    from lacwright.files.stated_coat import extrapolated, stated_speed
 
     speed, assumed = stated_speed(speed_m_s)
     assert isinstance(speed, float)
-    least, most = (table("drying")[key].number("value") for key in ("fit_least", "fit_most"))
-    if not least <= temp_c <= most:
-        assumed = (*assumed, f"the properties of the solvents reach from {least:g} to {most:g} C; "
-                   "beyond, they are extrapolated")  # fmt: skip
+    assumed = (*assumed, *extrapolated(temp_c))
     return Air(None, temp_c, rh, speed, read_vapours(vapour, temp_c=temp_c)), assumed
 
 

@@ -32,7 +32,8 @@ def film(piece_file: str, hand_file: str | None, seed: int, draws: int, as_json:
     if hand_file:
         piece = with_hand(piece, read_hand(hand_file))
     today = piece.wish.start or dt.date.today()
-    made = make_plan(piece, today=today, n=draws, seed=seed)
+    made = make_plan(piece, today=today, n=draws, seed=seed,
+                     say=lambda line: click.echo(line, err=True))  # fmt: skip
     if made.film is None:
         raise Refusal(piece_file, "there is no part to coat", "add a [[part]] table")
     run = made.film.run

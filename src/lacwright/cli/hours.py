@@ -9,6 +9,7 @@ import click
 from lacwright.cli import dry_common as common
 from lacwright.cli.plan_made import record_options
 from lacwright.cli.plot_file import check_plot, write_plot
+from lacwright.cli.record_progress import progress
 from lacwright.cli.show import SHARE, TEMPERATURE, Quantity, emit, json_option
 from lacwright.figures import Refusal
 from lacwright.figures import units as u
@@ -75,7 +76,7 @@ def hours(
     from lacwright.cli.hours_text import page
     from lacwright.drying import Rule, hour_table
     from lacwright.files.coat_words import read_vapours
-    from lacwright.files.stated_coat import stated_room, stated_speed
+    from lacwright.files.stated_coat import extrapolated, stated_room, stated_speed
 
     if slow_share is not None and not 0 < slow_share <= 0.5:
         raise Refusal("--slow-share", f"{slow_share:.0%} is no share of a slow alcohol",
@@ -89,7 +90,7 @@ def hours(
     speed, of_speed = stated_speed(asked["speed_m_s"], air)
     of_speed = of_speed if wanted.coats else ()
     board = asked["board_c"] if asked["board_c"] is not None else air.board_c
-    vapour = read_vapours(asked["vapour"])
+    vapour = read_vapours(asked["vapour"], temp_c=float(max(temp)))
     if wanted.coats:
         common.ready_model()
     if len(air.at) * max(1, len(wanted.coats)) > LONG:
@@ -98,9 +99,11 @@ def hours(
         at=air.at, temp_c=temp, rh=rh, coats=wanted.coats, speed_m_s=speed, board_c=board,
         vapour_pa=vapour, volume_m3=volume_m3, rule=rule, slow_share=slow_share, slow=slow,
         hand=wanted.hand, stops=[s.text for s in wanted.stops], with_changes=not no_changes,
-        parallel=True,
+        parallel=True, progress=progress(),
     )  # fmt: skip
     assumed = (*wanted.assumed, *of_air, *of_speed)
+    if wanted.coats:
+        assumed = (*assumed, *extrapolated(temp))
     if plot_file is not None:
         from lacwright.bench.charts.hours import hours_chart
 

@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from lacwright.cli.dry_common import AFTER_HAZE, duration
-from lacwright.figures.spoken import counted
+from lacwright.figures.spoken import counted, trimmed
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -170,10 +170,10 @@ def _changes(made: HourTable) -> list[str]:
 def _own_rule(made: HourTable) -> str:
     rule, words = made.rule, []
     if rule.chill_k is not None:
-        words.append(f"film {rule.chill_k:g} K below the room")
+        words.append(f"film {trimmed(rule.chill_k, 2)} K below the room")
     if rule.chill_slow_k is not None:
-        words.append(f"{rule.chill_slow_k:g} K with slow alcohol")
-    words.append(f"dew point at least {rule.least_k:g} K below the film")
+        words.append(f"{trimmed(rule.chill_slow_k, 2)} K with slow alcohol")
+    words.append(f"dew point at least {trimmed(rule.least_k, 2)} K below the film")
     return f"Your own rule takes the model's place: {', '.join(words)}"
 
 

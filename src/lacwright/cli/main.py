@@ -32,7 +32,22 @@ COMMANDS = {
         "lacwright.cli.calibrate_drying:calibrate_drying",
         "Own drying figures from a timed coat.",
     ),
+    "calibrate-colour": (
+        "lacwright.cli.calibrate_colour:calibrate_colour",
+        "Own figures of colour from panels that were read.",
+    ),
     "room": ("lacwright.cli.room:room", "Vapour in the room: limits, fire, stops."),
+    "label": ("lacwright.cli.label:label", "Words of a label for a jar."),
+    "look": ("lacwright.cli.look:look", "What a wood looks like under coats of a grade."),
+    "wished-colour": (
+        "lacwright.cli.wished_colour:wished_colour",
+        "Blend and coats for a wished colour.",
+    ),
+    "coats-to-go": (
+        "lacwright.cli.coats_to_go:coats_to_go",
+        "Coats still to go, from readings of a panel.",
+    ),
+    "render": ("lacwright.cli.render:render", "A photo of the bare board under each grade."),
     "unwrap": ("lacwright.cli.unwrap:unwrap", "When a cold piece may be unwrapped and coated."),
     "job": ("lacwright.cli.job:job", "Jobs: plan, coats, sandings, faults, agreements."),
     "piece": ("lacwright.cli.piece:piece", "Pieces and panels, and what is on them."),

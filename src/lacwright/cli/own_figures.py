@@ -35,8 +35,9 @@ def own_figures() -> None:
     `lacwright own-figures` lists them, `lacwright own-figures NAME` shows one. Learned are
     spread, lost, left_in, deposit, film and hours of every method (spread.brush) and
     jar.evaporation; from timed panels and whitenings (`lacwright piece test`) drying.air,
-    drying.diffusion and drying.water_tolerance. A plan takes spread, lost, left_in and those of
-    drying, and all that you set.
+    drying.diffusion and drying.water_tolerance; from panels whose colour was read
+    colour.amber.level and the like. A plan takes spread, lost, left_in and those of drying, and
+    all that you set.
     """
 
 
@@ -59,6 +60,37 @@ def show_(
     figures = {key: line.figure for key, line in found.items()}
     emit(schema="lacwright.own-figures.show/1", keys={"own_figures": rows}, figures=figures,
          lines=lines, as_json=as_json)  # fmt: skip
+
+
+@own_figures.command("foretold")
+@click.option("--piece", metavar="NAME", help="Of one piece or panel alone.")
+@reads
+def foretold_(
+    piece: str | None, home: str | None, now: str | None, as_json: bool
+) -> None:  # fmt: skip
+    """Colours that were foretold before they were read: which came true, which did not."""
+    with record(home) as zone:
+        from lacwright.shop.clock import iso, plain
+        from lacwright.shop.queries.colour_seen import foretold, tally
+
+        found = foretold(piece)
+        inside, read = tally(found)
+        rows = [one.as_json(lambda us: iso(us, zone)) for one in found]
+        lines = ["Nothing was foretold yet: 'piece test NAME --foretell', or read a panel."]
+        if found:
+            waiting = len(found) - read
+            lines = [f"{inside} of {counted(read, 'colour')} that were read came true"
+                     f"{f'; {waiting} not read yet' if waiting else ''}."]  # fmt: skip
+        for one in found:
+            told = f"within {brief(one.reach, 2)} dE00, not read yet"
+            if one.de00 is not None:
+                side = "inside" if one.inside else "outside"
+                told = f"{brief(one.de00, 2)} dE00 off, {side} {brief(one.reach, 2)}"
+            lines.append(f"  {plain(one.at_us, zone)} ({one.movement}) {one.piece}, {one.what}: "
+                         f"{told}")  # fmt: skip
+    emit(schema="lacwright.own-figures.foretold/1",
+         keys={"foretold": rows, "inside": inside, "of": read}, lines=lines,
+         as_json=as_json)  # fmt: skip
 
 
 def _lines(

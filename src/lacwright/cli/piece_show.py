@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Callable, Container, Mapping
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,6 +13,15 @@ from lacwright.cli.show import brief, counted, emit
 if TYPE_CHECKING:
     from lacwright.figures import Figure
     from lacwright.shop.queries.pieces import Happened, History
+
+
+TOLD: dict[str, Callable[[Mapping[str, Any]], str]] = {
+    "timed-coat": lambda _: "coat timed",
+    "whitened": lambda body: "whitened" if body["result"].get("whitened") else "stayed clear",
+    "colour-panel": lambda _: "colour read",
+    "colour-look": lambda body: "look read" if "hit" in body else "look foretold",
+}
+"""Tests without a verdict: what they say is told in sentences."""
 
 
 @click.command("list")
@@ -73,6 +82,8 @@ def _happened(one: Happened, zone: Any, done: Container[int]) -> str:
     body, event = one.body, one.event
     where = ", ".join(body.get("parts") or ())
     text = f"{plain(event.at_us, zone)} ({event.root_id}) "
+    if event.kind == "test" and body["test"] in TOLD:
+        return f"{text}{TOLD[body['test']](body)}: {' '.join(body['says'])}"
     if event.kind != "coat":
         words = [body.get(k) for k in ("what", "abrasive", "test", "verdict", "how", "where",
                                        "text", "panel", "name", "note")]  # fmt: skip

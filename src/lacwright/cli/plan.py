@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from lacwright.cli.plan_made import Asked, made_plan, plan_options, record_options, what_record_has
+from lacwright.cli.room_options import plan_room_options, said_room
 from lacwright.cli.show import DAY, MASS, emit, json_option
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ FINEST_G, COARSEST_G = 1e-3, 1000.0
 @click.command()
 @click.argument("piece_file", metavar="PIECE.toml")
 @plan_options
+@plan_room_options
 @click.option("--now", type=DAY, help="The day the plan is made; today by default.")
 @click.option("--working", metavar="NAME", help="Formula, inputs and sources of one figure.")
 @click.option("--scale-step", type=MASS, default="0.1 g", show_default=True, help="Of your scale.")
@@ -34,7 +36,8 @@ def plan(
 
     The piece file is TOML; docs/reference/piece-file.md describes it field by field, and
     examples/ holds three. Where a record exists, its stock, own figures and last reading fill in
-    what the file does not say.
+    what the file does not say. With the volume of the room and how often its air changes, of the
+    file or of the options, the vapour is estimated too.
     """
     import datetime as dt
 
@@ -43,8 +46,10 @@ def plan(
 
     if not FINEST_G <= scale_step <= COARSEST_G:
         raise Refusal("--scale-step", f"a step of {scale_step:g} g", "write e.g. 0.1 g")
+    room = said_room(asked)
     link = what_record_has(home, no_record=no_record, day=now)
-    made = made_plan(Asked(piece_file=piece_file, today=now or dt.date.today(), **asked), link)
+    made = made_plan(Asked(piece_file=piece_file, today=now or dt.date.today(), room=room,
+                           **asked), link)  # fmt: skip
     if working is not None:
         _show_working(made.plan, working, as_json=as_json)
         return

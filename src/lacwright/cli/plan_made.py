@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import datetime as dt
 
     from lacwright.figures import Refusal
-    from lacwright.plan import Own, Piece, Plan
+    from lacwright.plan import Own, Piece, Plan, RoomSpec
     from lacwright.shop.plan_link import FromRecord, Used
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -65,6 +65,7 @@ class Asked:
     draws: int = 2000
     density: float | None = None
     temp: float | None = None
+    room: RoomSpec | None = None  # before the piece file's
 
 
 @dataclass(frozen=True)
@@ -101,6 +102,30 @@ def what_record_has(
     Refusal
         If there is a record that cannot be opened, or none in a folder that was named.
     """
+
+    def read() -> FromRecord:
+        from lacwright.shop.clock import now_us
+        from lacwright.shop.plan_link import from_record
+
+        return from_record(now_us=now_us(), day=day)
+
+    return _of_record(home, read, no_record=no_record)
+
+
+def own_of_record(home: str | None, *, no_record: bool) -> FromRecord | str:
+    """Return the own figures of the record alone, or why there are none; see `what_record_has`."""
+
+    def read() -> FromRecord:
+        from lacwright.shop.plan_link import own_from_record
+
+        return own_from_record()
+
+    return _of_record(home, read, no_record=no_record)
+
+
+def _of_record(
+    home: str | None, read: Callable[[], FromRecord], *, no_record: bool
+) -> FromRecord | str:  # fmt: skip
     from lacwright.figures import Refusal
 
     if no_record:
@@ -117,10 +142,7 @@ def what_record_has(
 
     try:
         with record(home):
-            from lacwright.shop.clock import now_us
-            from lacwright.shop.plan_link import from_record
-
-            return from_record(now_us=now_us(), day=day)
+            return read()
     except Refusal as refusal:
         raise Refusal(refusal.where, refusal.what,
                       f"{refusal.mend}; or leave it out with --no-record") from None  # fmt: skip
@@ -175,4 +197,6 @@ def _with_options(piece: Piece, asked: Asked) -> Piece:
         piece = replace(piece, resin_density_g_ml=asked.density)
     if asked.temp is not None:
         piece = replace(piece, shop=replace(piece.shop, temp_c=asked.temp))
+    if asked.room is not None:
+        piece = replace(piece, room=asked.room.over(piece.room))
     return piece

@@ -8,6 +8,7 @@ from lacwright.plan import Plan, told
 from lacwright.plan.keys import clock
 from lacwright.plan.told import banded as banded
 from lacwright.plan.told import day
+from lacwright.plan.vapour_told import air_lines
 
 
 def page(plan: Plan, *, scale_g: float = 0.1, measure_ml: float = 1.0) -> list[str]:
@@ -33,6 +34,7 @@ def page(plan: Plan, *, scale_g: float = 0.1, measure_ml: float = 1.0) -> list[s
         ("Film left", told.film_lines(plan)),
         ("Refused", told.refused_lines(plan)),
         ("Days", _days(plan)),
+        ("Air", air_lines(plan)),
         ("Shelf", told.shelf_lines(plan, scale_g, measure_ml)),
         ("Class", told.class_lines(plan, measure_ml)),
         ("Quote", told.quote_lines(plan)),

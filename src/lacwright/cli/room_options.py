@@ -1,10 +1,9 @@
-"""What `lacwright room` is asked: its options, read into the room, the limits and the facts."""
+"""What `lacwright room` is asked: its options, read into the room as it was said."""
 
 from __future__ import annotations
 
 import functools
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -12,24 +11,17 @@ import click
 from lacwright.cli.show import CUT, FILM, RH, SHARE, TEMPERATURE, TIME, VOLUME, Quantity
 from lacwright.figures import Figure, Refusal
 from lacwright.figures import units as u
-from lacwright.figures.quantities import read
 
 if TYPE_CHECKING:
-    from lacwright.room import Facts, Limit, Room
+    from lacwright.plan import RoomSpec
 
 F = TypeVar("F", bound=Callable[..., Any])
 FIRST_ORDER, INSTANT, WHILE_LAYING, DRYING = "first-order", "instant", "while-laying", "drying"
 EMISSIONS = (FIRST_ORDER, INSTANT, WHILE_LAYING, DRYING)
-KINDS = {"8 h": "8h", "8h": "8h", "15 min": "15min", "15min": "15min", "ceiling": "ceiling"}
-_LIMIT = re.compile(
-    r"\s*(?P<of>.+?)\s+(?P<n>\d+(?:\.\d+)?)\s*(?P<unit>ppm|mg/m3|mg/m³)(?:\s+(?P<kind>.+?))?\s*",
-    re.IGNORECASE,
-)
-_PERCENT = re.compile(r"\s*(?P<of>.+?)\s+(?P<n>\d+(?:\.\d+)?)\s*%\s*")
 
 
 class AirChanges(click.ParamType[Figure]):
-    """An option that takes air changes: a number, or closed, one-window, windows."""
+    """An option that takes air changes: a number, a flow, or closed, one-window, windows."""
 
     name = "air changes"
 
@@ -37,13 +29,9 @@ class AirChanges(click.ParamType[Figure]):
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> Figure:
         """Read the text; raise Refusal with the option's name."""
-        from lacwright.figures import given
-        from lacwright.trade import table
+        from lacwright.files.room_words import read_air
 
-        where = param.opts[0] if param else "--air-changes"
-        if re.match(r"\s*[\d.,]", value):
-            return given(read(value, u.AIR_CHANGES, where), "1/h", "given")
-        return table("room_air_changes").find(value, where).figure()
+        return read_air(value, param.opts[0] if param else "--air-changes")
 
     def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
         """Return an example as the placeholder of the help."""
@@ -64,17 +52,21 @@ _WORK: tuple[Callable[[Any], Any], ...] = (
                  help="Coats and cleaning of a plan in place of these."),
 )  # fmt: skip
 _AIR: tuple[Callable[[Any], Any], ...] = (
-    click.option("--volume", "volume_m3", type=Quantity(u.ROOM), required=True,
+    click.option("--volume", "volume_m3", type=Quantity(u.ROOM),
                  help="Air in the room: length, width, height, less the furniture."),
     click.option("--furnished", is_flag=True, help="Takes a fifth off for the furniture."),
     click.option("--air-changes", "air", type=AirChanges(),
-                 help="How often an hour: measured, or closed, one-window, windows. Without it the "
-                 "bounds alone are told."),
+                 help="How often an hour: measured, or closed, one-window, windows; or a known "
+                 "flow, 200 m3/h. Without it the bounds alone are told."),
     click.option("--factor", type=float,
                  help="Mixing factor, 1 to 10; 1 where a decay was measured [3]."),
-    click.option("--emission", type=click.Choice(EMISSIONS), default=FIRST_ORDER,
-                 show_default=True, help="How a coat sets its solvent free."),
+    click.option("--emission", type=click.Choice(EMISSIONS),
+                 help="How a coat sets its solvent free [first-order]."),
     click.option("--extra", type=SHARE, help="Brush, rag and dish, on top of the coats [20 %]."),
+    click.option("--session", "session_h", type=TIME,
+                 help="Of a class: in which all of them lay one coat."),
+)  # fmt: skip
+_DRYING: tuple[Callable[[Any], Any], ...] = (
     click.option("--temp", "temp_c", type=TEMPERATURE, help="Of the room, for drying."),
     click.option("--rh", type=RH, help="Relative humidity, for drying."),
     click.option("--wet", "wet_um", type=FILM, help="Wet film, for drying [the method's]."),
@@ -87,13 +79,12 @@ _LIMITS: tuple[Callable[[Any], Any], ...] = (
                  help="Your own, of 8 h, or with '15 min' or 'ceiling' behind it."),
     click.option("--lel", "lels", multiple=True, metavar='"ethanol 3.3 %"',
                  help="Your own lower explosive limit."),
-    click.option("--hold", type=SHARE, default="100 %", show_default=True,
-                 help="Share of the limit that the needed air holds."),
+    click.option("--hold", type=SHARE,
+                 help="Share of the limit that the needed air holds [100 %]."),
 )  # fmt: skip
 _FACTS: tuple[Callable[[Any], Any], ...] = (
     click.option("--pilot-off", is_flag=True,
                  help="Every pilot light, heater and flame is known to be out."),
-    click.option("--ignition", multiple=True, help="Heat, flame or spark in the room."),
     click.option("--alone", is_flag=True, help="Nobody else shares the air."),
     click.option("--sharing", multiple=True,
                  help="Who shares it: a child, somebody asleep or pregnant, an animal."),
@@ -102,6 +93,9 @@ _FACTS: tuple[Callable[[Any], Any], ...] = (
     click.option("--closed-box", is_flag=True, help="It dries in a box, cabinet, tent, vehicle."),
     click.option("--stored", "stored_ml", type=VOLUME, help="Flammable liquid stored."),
     click.option("--storage-limit", "storage_limit_ml", type=VOLUME, help="What you may store."),
+)  # fmt: skip
+_RAGS: tuple[Callable[[Any], Any], ...] = (
+    click.option("--ignition", multiple=True, help="Heat, flame or spark in the room."),
     click.option("--oil", "oils", multiple=True, help="Drying oil in the job."),
     click.option("--rag-plan", default="", help="Where its rags go."),
     click.option("--steel-wool", "wool_after_h", type=TIME,
@@ -111,77 +105,52 @@ _FACTS: tuple[Callable[[Any], Any], ...] = (
 
 def room_options(command: F) -> F:
     """Add every option of the estimate."""
-    options = (*_WORK, *_AIR, *_LIMITS, *_FACTS)
-    return functools.reduce(lambda made, option: option(made), reversed(options), command)
+    return _with(command, (*_WORK, *_AIR, *_DRYING, *_LIMITS, *_FACTS, *_RAGS))
 
 
-def stated_room(
-    *, volume_m3: float, furnished: bool, air: Figure | None, factor: float | None
-) -> tuple[Room, tuple[str, ...]]:
-    """Return the room, with what was taken off."""
-    from lacwright.room import Room
-    from lacwright.trade import table
-
-    notes: tuple[str, ...] = ("the volume is as given: nothing is taken off for furniture",)
-    if furnished:
-        row = table("room_constants")["furniture_share"]
-        volume_m3 *= 1 - row.number("value")
-        notes = (f"{100 * row.number('value'):g} % of the volume is furniture ({row.mark})",)
-    try:
-        return Room(volume_m3, None if air is None else air.number(), factor, air), notes
-    except Refusal as refusal:
-        raise refusal.at(_OPTION.get(refusal.where, refusal.where)) from None
+def plan_room_options(command: F) -> F:
+    """Add the options of the room in which a plan is carried out."""
+    return _with(command, (*_AIR, *_LIMITS, *_FACTS))
 
 
-_OPTION = {"room volume": "--volume", "air changes": "--air-changes", "mixing factor": "--factor"}
-
-
-def stated_facts(asked: dict[str, Any]) -> Facts:
-    """Return what else is in the room."""
+def said_room(asked: dict[str, Any]) -> RoomSpec:
+    """Take the options of the room out of what was asked, and return the room as it was said."""
+    from lacwright.files.room_words import read_lels, read_limits
+    from lacwright.plan import RoomSpec
     from lacwright.room import Facts
 
-    if asked["alone"] and asked["sharing"]:
+    told = {name: asked.pop(name) for name in _NAMES if name in asked}
+    if told["alone"] and told["sharing"]:
         raise Refusal("--alone", "somebody shares the air as well", "leave one of the two out")
-    sharing = tuple(asked["sharing"]) if asked["alone"] or asked["sharing"] else None
-    return Facts(
-        booth=asked["booth"], ignition=tuple(asked["ignition"]), pilot_off=asked["pilot_off"],
-        closed_box=asked["closed_box"], gloves=asked["gloves"], sharing=sharing,
-        stored_ml=asked["stored_ml"], storage_limit_ml=asked["storage_limit_ml"],
-        oils=tuple(asked["oils"]), rag_plan=asked["rag_plan"], wool_after_h=asked["wool_after_h"],
+    sharing = tuple(told["sharing"]) if told["alone"] or told["sharing"] else None
+    usual = RoomSpec()
+    return RoomSpec(
+        volume_m3=told["volume_m3"], furnished=told["furnished"], air=told["air"],
+        mixing_factor=told["factor"], emission=told["emission"] or usual.emission,
+        temp_c=told.get("temp_c"), rh=told.get("rh"), extra_share=told["extra"],
+        hold_share=usual.hold_share if told["hold"] is None else told["hold"],
+        jurisdiction=told["jurisdiction"], limits=read_limits(told["limits"]),
+        lel_percent=read_lels(told["lels"]), session_h=told["session_h"],
+        facts=Facts(
+            booth=told["booth"], ignition=tuple(told.get("ignition", ())),
+            pilot_off=told["pilot_off"], closed_box=told["closed_box"], gloves=told["gloves"],
+            sharing=sharing, stored_ml=told["stored_ml"],
+            storage_limit_ml=told["storage_limit_ml"], oils=tuple(told.get("oils", ())),
+            rag_plan=told.get("rag_plan", ""), wool_after_h=told.get("wool_after_h"),
+        ),
     )  # fmt: skip
 
 
-def read_limits(texts: Sequence[str], where: str = "--limit") -> tuple[Limit, ...]:
-    """Read limits: "ethanol 500 ppm", "ethanol 1900 mg/m3 15 min", "n-butanol 50 ppm ceiling"."""
-    from lacwright.room import own_limit
-
-    out = []
-    for text in texts:
-        match = _LIMIT.fullmatch(text)
-        kind = KINDS.get((match["kind"] or "8 h").lower()) if match else None
-        if match is None or kind is None:
-            raise Refusal(where, f"'{text}' is not a limit",
-                          "write e.g. 'ethanol 500 ppm' or 'methanol 250 ppm 15 min'")  # fmt: skip
-        unit = {"ppm": "ppm"}.get(match["unit"].lower(), "mg_m3")
-        out.append(own_limit(match["of"], kind=kind, where=where, **{unit: float(match["n"])}))
-    seen = [(limit.substance, limit.kind) for limit in out]
-    for pair in seen:
-        if seen.count(pair) > 1:
-            raise Refusal(where, f"{pair[0]} has two of one kind", "give one")
-    return tuple(out)
+WHERE = {"room volume": "--volume", "air changes": "--air-changes", "mixing factor": "--factor",
+         "[room] volume": "--volume", "[room] session": "--session",
+         "[room] emission": "--emission", "extra share": "--extra",
+         "share of the limit": "--hold"}  # fmt: skip
+"""From the place a refusal of the model names to the option."""
+_NAMES = ("volume_m3", "furnished", "air", "factor", "emission", "extra", "session_h", "temp_c",
+          "rh", "jurisdiction", "limits", "lels", "hold", "pilot_off", "ignition", "alone",
+          "sharing", "gloves", "booth", "closed_box", "stored_ml", "storage_limit_ml", "oils",
+          "rag_plan", "wool_after_h")  # fmt: skip
 
 
-def read_lels(texts: Sequence[str], where: str = "--lel") -> dict[str, float]:
-    """Read lower explosive limits [%]: "ethanol 3.3 %"."""
-    from lacwright.trade import table
-
-    out = {}
-    for text in texts:
-        match = _PERCENT.fullmatch(text)
-        if match is None:
-            raise Refusal(where, f"'{text}' is not a limit", "write e.g. 'ethanol 3.3 %'")
-        percent = float(match["n"])
-        if not 0 < percent < 100:
-            raise Refusal(where, f"{percent:g} % cannot be", "write e.g. 'ethanol 3.3 %'")
-        out[table("substances").find(match["of"], where).key] = percent
-    return out
+def _with(command: F, options: tuple[Callable[[Any], Any], ...]) -> F:
+    return functools.reduce(lambda made, option: option(made), reversed(options), command)

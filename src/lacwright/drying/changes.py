@@ -8,13 +8,14 @@ coat: thinner, so more of them. Last the day: another hour.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lacwright.climate import absolute_humidity_g_m3, saturation_pa
+from lacwright.drying.cases import Progress
 from lacwright.drying.coat import WetCoat
 from lacwright.drying.gate import RECOAT_WITHIN_S, Judged, Rooms, Rule, dry_hours, lacks
 from lacwright.drying.many import Task
@@ -179,11 +180,14 @@ class Search:
         self.now = lacks(word=judged.word, haze_index=judged.values["haze_index"],
                          margin_k=judged.values["dew_margin_k"], rule=rule)  # fmt: skip
 
-    def levels(self) -> dict[str, Levels]:
-        """Return what helps, by kind; an own chill is answered in closed form, see `by_rule`."""
+    def levels(self, progress: Progress = lambda done, whole: None) -> Iterator[Levels]:
+        """Yield what helps, kind by kind; an own chill is answered in closed form: `by_rule`."""
         if not self.tasks or self.rule.chill_k is not None:
-            return {}
-        return {kind: self._found(kind) for kind in (WARM, DRY, DRIER, SLOW, THINNER)}
+            return
+        kinds = (WARM, DRY, DRIER, SLOW, THINNER)
+        for done, kind in enumerate(kinds):
+            progress(done, len(kinds))
+            yield self._found(kind)
 
     def helped(self, kind: str) -> NDArray[np.bool_]:
         """Return the hours and coats for which a change of this kind may be proposed."""

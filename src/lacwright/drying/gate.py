@@ -7,19 +7,21 @@ is ready; a maker's own rule takes the model's place and is shown as his.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
-from typing import Any
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from lacwright.climate import dew_point_c
 from lacwright.drying.bands import bands
+from lacwright.drying.cases import Progress
 from lacwright.drying.coat import Under
 from lacwright.drying.dry import HORIZON_S, NO_STOP, verdict
 from lacwright.drying.many import Many, Task, dry_many
 from lacwright.drying.params import Array, constant
 from lacwright.figures import Hand, Num, Refusal
+from lacwright.figures.spoken import trimmed
 from lacwright.trade import table
 
 Bools = NDArray[np.bool_]
@@ -187,12 +189,12 @@ class Judged:
     ready_in_s: Array
     rule: Rule
 
-    @property
+    @cached_property
     def go(self) -> Bools:
         """Where it is a go."""
         return np.asarray(self.kept & (self.ready_in_s <= 0))
 
-    @property
+    @cached_property
     def worst(self) -> NDArray[np.int64]:
         """The coat of each hour that decides: one that is no go before one that is."""
         severity = np.where(self.go, 0.0, 1000.0)
@@ -209,7 +211,7 @@ class Judged:
         word, haze = str(self.word[hour, coat]), float(self.values["haze_index"][hour, coat])
         told = verdict(haze_index=haze, dew_margin_k=margin)[1]
         if self.own:
-            least = f"{self.rule.least_k:g}"
+            least = trimmed(self.rule.least_k, 2)
             side = f"{margin:.1f} K above" if margin >= 0 else f"{-margin:.1f} K below"
             told_own = (f"your own rule: film at {film:.1f} C, {side} the dew point, "
                         f"at least {least} K is asked")  # fmt: skip
@@ -226,7 +228,7 @@ class Judged:
 
 def judge(
     *, tasks: Sequence[Task], rooms: Rooms, rule: Rule | None = None, slow: bool = False,
-    hand: Hand | None = None, parallel: bool = False,
+    hand: Hand | None = None, parallel: bool = False, progress: Progress | None = None,
 ) -> Judged:  # fmt: skip
     """Judge every coat in every hour.
 
@@ -244,6 +246,8 @@ def judge(
         Own figures, as in `dry`.
     parallel : bool
         On all cores: never in a server.
+    progress : callable, optional
+        Is told now and then how many coats are dried, of how many.
 
     Returns
     -------
@@ -272,7 +276,8 @@ def judge(
     ready = np.zeros(shape)
     if tasks:
         many = dry_hours(tasks=tasks, rooms=rooms, hand=hand, until="recoat",
-                         within_s=RECOAT_WITHIN_S, parallel=parallel)  # fmt: skip
+                         within_s=RECOAT_WITHIN_S, parallel=parallel,
+                         progress=progress)  # fmt: skip
         edges = bands(many, hand=hand)
         for name in VALUES:
             values[name] = getattr(many, name)
@@ -329,7 +334,7 @@ def lacks(
 
 def dry_hours(
     *, tasks: Sequence[Task], rooms: Rooms, hand: Hand | None = None, until: str = "touch_dry",
-    within_s: float = 86400.0, parallel: bool = False,
+    within_s: float = 86400.0, parallel: bool = False, progress: Progress | None = None,
 ) -> Many:  # fmt: skip
     """Dry every task in every hour, the coats below older by each hour; see `dry_many`.
 
@@ -338,34 +343,12 @@ def dry_hours(
     Refusal
         As `dry_many`; for air whose speed is not known.
     """
-    speed = _speed(rooms)
-
-    def dried(which: Sequence[Task], some: slice) -> Many:
-        return dry_many(
-            tasks=which, temp_c=rooms.temp_c[some], rh=rooms.rh[some], speed_m_s=speed[some],
-            board_c=rooms.board_c[some], vapour_pa=rooms.vapour_pa, hand=hand,
-            until=until, within_s=within_s, parallel=parallel,
-        )  # fmt: skip
-
-    alone = [t for t in tasks if not t.under]
-    if len(alone) == len(tasks):
-        return dried(tasks, slice(None))
-    columns: list[Many] = []
-    for task in tasks:
-        if task.under:
-            rows = [dried([aged(task, float(at))], slice(i, i + 1))
-                    for i, at in enumerate(rooms.at_s)]  # fmt: skip
-            columns.append(_joined(rows, 0))
-        else:
-            columns.append(dried([task], slice(None)))
-    return _joined(columns, 1)
-
-
-def aged(task: Task, by_s: float) -> Task:
-    """Return a task whose coats below are so much older."""
-    if not task.under or by_s == 0:
-        return task
-    return replace(task, under=tuple(Under(u.coat, u.age_s + by_s) for u in task.under))
+    return dry_many(
+        tasks=tasks, temp_c=rooms.temp_c, rh=rooms.rh, speed_m_s=_speed(rooms),
+        board_c=rooms.board_c, vapour_pa=rooms.vapour_pa, hand=hand, until=until,
+        within_s=within_s, parallel=parallel, progress=progress,
+        older_s=rooms.at_s if any(t.under for t in tasks) else None,
+    )  # fmt: skip
 
 
 def spoken(seconds: float) -> str:
@@ -404,14 +387,3 @@ def _speed(rooms: Rooms) -> Array:
         raise Refusal("air speed", "it is not known, and touch-dry hangs on it",
                       "give it; in a closed room people often count with 0.1 m/s")  # fmt: skip
     return rooms.speed_m_s
-
-
-def _joined(parts: Sequence[Many], axis: int) -> Many:
-    """Join results side by side (axis 1, the same hours) or below one another (axis 0)."""
-    joined: dict[str, Any] = {
-        f.name: np.concatenate([getattr(p, f.name) for p in parts], axis=axis)
-        for f in fields(Many)
-        if f.name != "dew_point_c"
-    }
-    dew = parts[0].dew_point_c if axis else np.concatenate([p.dew_point_c for p in parts])
-    return Many(**joined, dew_point_c=dew)

@@ -21,6 +21,7 @@ AIR, STEP, TOLERANCE = "drying.air", "drying.diffusion", "drying.water_tolerance
 ROWS = {AIR: "air_factor", STEP: "diffusion_step", TOLERANCE: "water_tolerance"}
 REACH = {AIR: (0.05, 20.0), STEP: (0.168, 0.672), TOLERANCE: (0.02, 3.0)}
 """Where an observation is looked for, and what may be given; outside, it is a slip."""
+ROUNDING = 1e-9
 ONE_SEEN = {AIR: "calibrated_touch_ln_sd", STEP: "calibrated_step_ln_sd",
             TOLERANCE: "whitening_ln_sd"}  # fmt: skip
 """Rows with the spread of one own observation, also taken for a plain value given by hand."""
@@ -61,7 +62,8 @@ def own_constants(own: Mapping[str, Figure | Learned]) -> dict[str, Learned]:
 def _constant(name: str, said: Figure | Learned) -> Learned:
     value = said.posterior()[0] if isinstance(said, Learned) else said.number()
     low, high = REACH[name]
-    if not low <= value <= high:
+    # What was given once comes back from its logarithm, a last digit off at the ends.
+    if not low * (1 - ROUNDING) <= value <= high * (1 + ROUNDING):
         raise Refusal(name, f"{value:g} is outside {low:g} to {high:g}",
                       "time a coat and see `lacwright calibrate-drying`")  # fmt: skip
     if isinstance(said, Learned):

@@ -9,11 +9,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from lacwright.drying import changes as ch
+from lacwright.drying.cases import Progress
 from lacwright.drying.changes import Change, Search
 from lacwright.drying.gate import VALUES, Judged, Rooms, Rule, judge, spoken
 from lacwright.drying.hand import state
@@ -24,6 +26,7 @@ from lacwright.figures import Hand, Refusal
 from lacwright.solution import Alcohol
 from lacwright.trade import table
 
+Telling = Callable[[str, int, int], None]
 GO, WAIT, CHANGE = "go", "wait", "change"
 FILM_ONLY = "film only, air not estimated"
 """What a go says where the vapour in the room is not estimated."""
@@ -137,7 +140,7 @@ def hour_table(
     vapour_pa: Mapping[str, float] | None = None, volume_m3: float | None = None,
     rule: Rule | None = None, slow_share: float | None = None, slow: str = ch.SLOW_ALCOHOL,
     hand: Hand | None = None, stops: Sequence[str] = (), with_changes: bool = True,
-    parallel: bool = False,
+    parallel: bool = False, progress: Telling | None = None,
 ) -> HourTable:  # fmt: skip
     """Judge hours and coats, and find what would make each a go.
 
@@ -172,6 +175,8 @@ def hour_table(
         Whether changes are looked for; without them the verdicts are go and wait.
     parallel : bool
         On all cores: never in a server.
+    progress : callable, optional
+        Is told now and then what is done, how much of it, and of how much.
 
     Returns
     -------
@@ -195,14 +200,17 @@ def hour_table(
     if len(rooms) != len(seconds):
         raise Refusal("hours", "times and air differ in number", "give one value for each hour")
     share = _c("slow_share") if slow_share is None else slow_share
-    judged = judge(tasks=tasks, rooms=rooms, rule=rule, hand=hand, parallel=parallel)
-    beside = _slow(tasks, rooms, rule, share, slow, hand, parallel)
+    tell = progress or (lambda what, done, whole: None)
+    judged = judge(tasks=tasks, rooms=rooms, rule=rule, hand=hand, parallel=parallel,
+                   progress=partial(tell, "judged"))  # fmt: skip
+    beside = _slow(tasks, rooms, rule, share, slow, hand, parallel,
+                   partial(tell, "judged with slow alcohol"))  # fmt: skip
     search = Search(tasks=tasks, rooms=rooms, rule=rule, judged=judged, judged_slow=beside,
                     hand=hand, slow=slow, parallel=parallel)  # fmt: skip
     listed = _Listing(search, at, volume_m3, share, names, blocked=bool(stops))
     # Nothing that is changed of the air or the coat lifts a standing stop.
     if with_changes and not stops:
-        listed.find()
+        listed.find(partial(tell, "changes looked for"))
     hours = tuple(
         _hour(i, at[i], rooms, judged, beside, names, listed, stops) for i in range(len(rooms))
     )
@@ -228,13 +236,14 @@ def runs(hours: Sequence[Hour], wanted: Sequence[bool]) -> list[tuple[Hour, Hour
 
 def _slow(
     tasks: Sequence[Task], rooms: Rooms, rule: Rule, share: float, slow: str, hand: Hand | None,
-    parallel: bool,
+    parallel: bool, progress: Progress,
 ) -> Judged | None:  # fmt: skip
     """Judge the slow alcohol: by the own slow chill, or by the model where there are coats."""
     if rule.chill_slow_k is None and (not tasks or rule.chill_k is not None):
         return None
     mixed = [replace(t, coat=ch.slowed(t.coat, share, slow)) for t in tasks]
-    return judge(tasks=mixed, rooms=rooms, rule=rule, slow=True, hand=hand, parallel=parallel)
+    return judge(tasks=mixed, rooms=rooms, rule=rule, slow=True, hand=hand, parallel=parallel,
+                 progress=progress)  # fmt: skip
 
 
 class _Listing:
@@ -252,11 +261,11 @@ class _Listing:
         self.hours: list[list[Change]] = [[] for _ in range(shape[0])]
         self.blocked = blocked
 
-    def find(self) -> None:
-        """Look for all of them."""
+    def find(self, progress: Progress) -> None:
+        """Look for all of them; say how many kinds are done."""
         if self.search.rule.chill_k is not None:
             self._closed()
-        for levels in self.search.levels().values():
+        for levels in self.search.levels(progress):
             hour, coat = np.nonzero(levels.cells)
             self._add(levels, hour, coat, levels.cells[hour, coat], self._to_cell)
             rows = np.flatnonzero(levels.hours)

@@ -19,7 +19,7 @@ from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
 import numpy as np
-from numba import njit, prange
+from numba import njit
 from numpy.typing import NDArray
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -56,11 +56,6 @@ HOUR, DAY = 3600.0, 86400.0
 
 def _jit(function: F) -> F:
     compiled = njit(cache=True, nogil=True, error_model="numpy")(function)
-    return cast(F, compiled)
-
-
-def _jit_parallel(function: F) -> F:
-    compiled = njit(cache=True, nogil=True, error_model="numpy", parallel=True)(function)
     return cast(F, compiled)
 
 
@@ -552,20 +547,9 @@ def dry_cases(
 ) -> None:  # fmt: skip
     """Dry many cases, one after the other.
 
-    Without the interpreter's lock, so a server's other threads go on.
+    Without the interpreter's lock, so other threads go on: those of a server, and those that dry
+    the other parts of a long batch.
     """
     for i in range(cases.shape[0]):
-        _one(i, cases, which, coats, n_coats, s, n_s, tau_b, alpha, board, dx, grid, under, c, at,
-             course, told)  # fmt: skip
-
-
-@_jit_parallel
-def dry_cases_parallel(
-    cases: Array, which: Ints, coats: Array, n_coats: Ints, s: Array, n_s: Ints, tau_b: Array,
-    alpha: Array, board: Array, dx: Array, grid: Array, under: Array, c: Array, at: Array,
-    course: Array, told: Array,
-) -> None:  # fmt: skip
-    """Dry the same cases on all cores: for the command line and worker processes only."""
-    for i in prange(cases.shape[0]):
         _one(i, cases, which, coats, n_coats, s, n_s, tau_b, alpha, board, dx, grid, under, c, at,
              course, told)  # fmt: skip

@@ -10,7 +10,7 @@ import numpy as np
 from lacwright.climate import dew_point_c
 from lacwright.drying import hand as hand_
 from lacwright.drying import params
-from lacwright.drying.cases import base_case, run, stack, worse_haze
+from lacwright.drying.cases import Progress, Stack, base_case, older, run, stack, worse_haze
 from lacwright.drying.coat import Board, Under, WetCoat
 from lacwright.drying.compiling import kernel
 from lacwright.drying.dry import HORIZON_S, MARGINAL, NO_STOP, WHITENS
@@ -50,6 +50,8 @@ class Many:
         The last three are NaN where the haze index says two-phase (`withheld`), and beyond the
         stage that was asked for.
     dew_point_c : array, shape (hours,)
+    dry_um : array
+        Dry lac of the coat and of all that it dissolves below [um].
     withheld : array of bool
         Where late times are withheld for the haze index.
     verdict : array of str
@@ -66,6 +68,7 @@ class Many:
     recoat_s: Array
     sandable_s: Array
     dew_point_c: Array
+    dry_um: Array
     withheld: np.ndarray[tuple[int, int], np.dtype[np.bool_]]
     verdict: np.ndarray[tuple[int, int], np.dtype[np.str_]]
 
@@ -73,7 +76,8 @@ class Many:
 def dry_many(
     *, tasks: Sequence[Task], temp_c: Num, rh: Num, speed_m_s: Num, board_c: Num | None = None,
     vapour_pa: Mapping[str, Num] | None = None, hand: Hand | None = None, until: str = "recoat",
-    within_s: float = 86400.0, parallel: bool = False,
+    within_s: float = 86400.0, older_s: Array | None = None, parallel: bool = False,
+    progress: Progress | None = None,
 ) -> Many:  # fmt: skip
     """Dry every task in every air.
 
@@ -92,8 +96,12 @@ def dry_many(
         Last stage asked for: touch_dry, print_free, recoat, sandable. The less, the quicker.
     within_s : float
         A stage later than that is NaN.
+    older_s : array, optional, shape (hours,)
+        By how much the coats below are older in each hour than their tasks say [s], 0 or more.
     parallel : bool
-        On all cores: for the command line and worker processes, never in a server.
+        On all cores, in threads: for the command line and worker processes, never in a server.
+    progress : callable, optional
+        Is told now and then how many coats are dried, of how many.
 
     Returns
     -------
@@ -115,37 +123,50 @@ def dry_many(
         np.atleast_1d(np.asarray(temp_c, dtype=float)), np.asarray(rh, dtype=float),
         np.asarray(speed_m_s, dtype=float), *vapour.values(),
         *(() if board_c is None else (np.asarray(board_c, dtype=float),)),
+        *(() if older_s is None else (np.asarray(older_s, dtype=float),)),
     )  # fmt: skip
     if arrays[0].ndim != 1:
         raise Refusal("hours", "they are not one row", "give one value for each hour")
-    temp, humid, speed = arrays[:3]
-    if not (np.all(speed >= 0) and all(np.all(v >= 0) for v in vapour.values())):
+    if not (np.all(arrays[2] >= 0) and all(np.all(v >= 0) for v in arrays[3 : 3 + len(vapour)])):
         raise Refusal("air", "a speed or a vapour is below zero or not a number",
                       "give 0 or more")  # fmt: skip
-    dew = np.asarray(dew_point_c(temp_c=temp, rh=humid))
+    all_temp = arrays[0]
+    dew = np.asarray(dew_point_c(temp_c=all_temp, rh=arrays[1]))
+    # Hours alike in all, as a logger in a room has many, are dried once.
+    rows, back = np.unique(np.stack(arrays, axis=1), axis=0, return_inverse=True)
+    temp, humid, speed, *more = np.ascontiguousarray(rows.T)
+    ages = more.pop() if older_s is not None else None
+    board = more.pop() if board_c is not None else None
     # After the tasks, coats on others once more by themselves: see `worse_haze`.
     layered = [j for j, t in enumerate(tasks) if t.under]
-    stacks = [stack(t.coat, t.under, t.board) for t in tasks]
-    stacks += [stack(tasks[j].coat, (), tasks[j].board) for j in layered]
-    packed = []
-    for j, one in enumerate(stacks):
+    bases = [stack(t.coat, t.under, t.board) for t in tasks]
+    bases += [stack(tasks[j].coat, (), tasks[j].board) for j in layered]
+    stacks: list[Stack] = []
+    packed, which = [], []
+    for j, one in enumerate(bases):
         case = base_case(
             one, temp_c=0.0, rh=0.0, speed_m_s=0.0, vapour_pa={}, least_end_s=0.0,
             end_s=within_s, stop=UNTIL[until] if j < len(tasks) else UNTIL["touch_dry"],
             haze_stop=constant("haze_withheld"),
         )  # fmt: skip
         packed.append(_filled(one.substances, case, one.board_c, temp, humid, speed,
-                              dict(zip(vapour, arrays[3:], strict=False)),
-                              None if board_c is None else arrays[-1]))  # fmt: skip
-    # Hour by hour, so that cores which share them out in blocks have equal work.
-    cases = np.stack(packed, axis=1).reshape(len(temp) * len(stacks), -1)
+                              dict(zip(vapour, more, strict=True)), board))  # fmt: skip
+        if ages is None or len(one.sequence) == 1:
+            which.append(np.full(len(temp), len(stacks)))
+            stacks.append(one)
+        else:
+            which.append(len(stacks) + np.arange(len(temp)))
+            stacks += [older(one, float(by_s)) for by_s in ages]
+    # Hour by hour, so that long and short coats come in turn.
+    cases = np.stack(packed, axis=1).reshape(len(temp) * len(bases), -1)
     hand_.central_factors(cases, hand or {})
-    which = np.tile(np.arange(len(stacks)), len(temp))
-    told = run(stacks, cases, which, parallel=parallel)[0].reshape(len(temp), len(stacks), -1)
+    told = run(stacks, cases, np.stack(which, axis=1).reshape(-1), parallel=parallel,
+               progress=progress)[0].reshape(len(temp), len(bases), -1)  # fmt: skip
     haze = kernel().HAZE
     for k, j in enumerate(layered, len(tasks)):
         told[:, j, haze] = worse_haze(told[:, j, haze], told[:, k, haze])
-    return _many(told[:, : len(tasks)], temp, dew)
+    dry_um = np.array([t.coat.dry_um + sum(u.coat.dry_um for u in t.under) for t in tasks])
+    return _many(told[back.reshape(-1), : len(tasks)], all_temp, dew, dry_um)
 
 
 def _filled(
@@ -168,7 +189,7 @@ def _filled(
     return cases
 
 
-def _many(told: Array, temp: Array, dew: Array) -> Many:
+def _many(told: Array, temp: Array, dew: Array, dry_um: Array) -> Many:
     model = kernel()
     film = told[..., model.FILM_MIN] - ZERO_C_K
     margin, haze = film - dew[:, None], told[..., model.HAZE]
@@ -183,5 +204,6 @@ def _many(told: Array, temp: Array, dew: Array) -> Many:
         film_min_c=film, film_min_s=told[..., model.FILM_MIN_AT], chill_k=temp[:, None] - film,
         dew_margin_k=margin, haze_index=haze, touch_dry_s=told[..., model.TOUCH_AT],
         print_free_s=late[..., 0], recoat_s=late[..., 1], sandable_s=late[..., 2],
-        dew_point_c=dew, withheld=withheld, verdict=words,
+        dew_point_c=dew, dry_um=np.broadcast_to(dry_um, film.shape), withheld=withheld,
+        verdict=words,
     )  # fmt: skip

@@ -23,7 +23,8 @@ def usual_step_s(steps: Sequence[float]) -> float:
     """Return the usual step of a table [s].
 
     The middle one, the shorter of two in the middle: a gap among few rows is no usual step. One
-    step alone says nothing, so the rows are taken for hours where they stand further apart.
+    step alone says nothing, so the rows are taken for hours where they stand further apart: what
+    lies between them is not judged.
     """
     if not steps:
         return HOUR_S

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -149,6 +149,7 @@ def shares(cells: int, growth: float) -> Array:
     return np.asarray(sizes / sizes.sum())
 
 
+@lru_cache(maxsize=64)
 def board_cells(thickness_m: float) -> Array:
     """Return the thickness [m] of the cells of a board, from the coated face down."""
     first = min(BOARD_FIRST_M, thickness_m / BOARD_CELLS)

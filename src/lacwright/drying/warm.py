@@ -1,4 +1,4 @@
-"""The smallest run that makes the compiler work: both ways to call the kernel."""
+"""The smallest run that makes the compiler work."""
 
 from __future__ import annotations
 
@@ -9,10 +9,9 @@ from lacwright.drying.coat import Board, WetCoat
 
 
 def warm() -> None:
-    """Dry one coat for a second, serially and on all cores."""
+    """Dry one coat for a second."""
     packed = stack(WetCoat(50.0, 2.0, {"ethanol": 1.0}), (), Board())
     case = base_case(packed, temp_c=20.0, rh=0.5, speed_m_s=0.1, vapour_pa={}, least_end_s=0.0,
                      end_s=1.0, stop=1)  # fmt: skip
     which = np.zeros(1, dtype=np.int64)
-    for parallel in (False, True):
-        run([packed], case[None], which, parallel=parallel)
+    run([packed], case[None], which)

@@ -107,5 +107,9 @@ SPEED = _kind("air speed", "m/s", "0.1 m/s", {
 }, bare=True, most=1e3)  # fmt: skip
 AIR_CHANGES = _kind("number of air changes", "1/h", "0.5", {"1/h|/h|per hour|ach": 1.0}, bare=True,
                     most=1e4)  # fmt: skip
+AIR_FLOW = _kind("flow of air", "m3/h", "200 m3/h, 120 cfm", {
+    "m3/h|cbm/h": 1.0, "l/s": 3.6, "m3/min": 60.0, "m3/s": 3600.0,
+    "cfm|cu ft/min|ft3/min|cuft/min": 60 * 0.3048**3,
+}, most=1e6)  # fmt: skip
 TEMPERATURE = Kind("temperature", "C", {"c": 1.0, "°c": 1.0, "f": 5 / 9, "°f": 5 / 9},
                    "21, 70 F", bare=True)  # fmt: skip

@@ -113,11 +113,15 @@ def _each_once(rows: list[tuple[float, Row]], told: list[str]) -> list[tuple[flo
 def gaps(at: Sequence[dt.datetime]) -> list[str]:
     """Return a sentence for every gap: more than one and a half of the usual step.
 
-    Two rows alone are taken for hours: further apart, the hours between are not there.
+    Two rows alone do not show the step: whether hours between them are missing is not known.
     """
     seconds = np.array([a.timestamp() for a in at])
     steps = np.diff(seconds).tolist()
     usual = usual_step_s(steps)
+    if len(steps) == 1 and steps[0] > GAP * usual:
+        return [f"Two rows alone, {_spoken(at[0])} and {_spoken(at[1])} ({_long(steps[0])} apart), "
+                "do not show the step of the table: whether any are missing between them is not "
+                "known; not filled in."]  # fmt: skip
     found = [k for k, step in enumerate(steps) if step > GAP * usual]
     told = [f"Nothing between {_spoken(at[k])} and {_spoken(at[k + 1])} ({_long(steps[k])}); "
             "not filled in." for k in found[:MOST_TOLD]]  # fmt: skip

@@ -32,6 +32,7 @@ _FILM = re.compile(
     re.IGNORECASE,
 )
 _VAPOUR = re.compile(rf"\s*(?P<of>.+?)\s+(?P<n>{_NUMBER})\s*(?P<unit>ppm|pa)\s*", re.IGNORECASE)
+_KELVIN = re.compile(r"(?P<sign>[-+]?)\s*(?P<n>\d*[.,]?\d+)\s*(?P<unit>k|kelvins?|°?\s*c|°?\s*f)?")
 _PRESSURE = u.Kind("amount of vapour", "Pa", {}, "50 Pa, 500 ppm", bare=True, most=1e6)
 
 
@@ -49,6 +50,24 @@ def read_speed(text: str | float, where: str) -> float:
         raise Refusal(where, f"{speed:g} m/s is a gale, the model is for rooms (up to {most:g} "
                       "m/s)", mend)  # fmt: skip
     return speed
+
+
+def read_kelvin(text: str, where: str) -> float:
+    """Read a difference of temperature [K]: "2", "2 K", "2 C", "3.6 F" (a degree F is 5/9 K).
+
+    Raises
+    ------
+    Refusal
+        For anything else. Whether it may be below zero is for the caller to say.
+    """
+    found = _KELVIN.fullmatch(text.strip().lower())
+    if found is None:
+        raise Refusal(where, f"'{text}' is no difference of temperature",
+                      "write e.g. 2, '2 K' or '3.6 F'")  # fmt: skip
+    size = float(found["n"].replace(",", "."))
+    if (found["unit"] or "").endswith("f"):
+        size *= u.TEMPERATURE.units["f"]
+    return -size if found["sign"] == "-" else size
 
 
 def read_film(text: str | float, where: str) -> float:

@@ -6,6 +6,8 @@ given that nobody reads.
 
 from __future__ import annotations
 
+import re
+import sys
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -24,7 +26,11 @@ from lacwright.trade import Row, table
 
 OBSERVED = ("timed", "event")
 """Tables of observations of drying coats, in `files.timed_coat`."""
+PANEL = "panel"
+"""Table of panels whose colour was read, in `files.colour_panels`."""
+_COLOUR = "colour."
 _DRYING = ("drying.air", "drying.diffusion", "drying.water_tolerance")
+_PER_GRAM = re.compile(r"\s*(\d*\.?\d+(?:e-?\d+)?)\s*m2\s*/\s*g\s*", re.IGNORECASE)
 _DIVISORS = ("coats_per_day", "sessions_before_rest", "levels_every")
 """Counts by which the calendar divides: none of them can be nothing."""
 
@@ -49,6 +55,21 @@ class OwnKey:
     words: str
     default: str
     each: tuple[str, ...] = ()  # what <...> stands for
+
+    def filled(self) -> tuple[str, ...]:
+        """Return every name, the words of <...> put in: "spread.brush", "colour.amber.level"."""
+        head, tail = self._ends
+        return tuple(head + word + tail for word in self.each or ("",))
+
+    def inserted(self, name: str) -> str:
+        """Return what stands for <...> in a name: "brush" of "spread.brush"; "" without one."""
+        head, tail = self._ends
+        return name[len(head) : len(name) - len(tail)] if self.each else ""
+
+    @property
+    def _ends(self) -> tuple[str, str]:
+        head, _, tail = self.name.partition("<")
+        return head, tail.partition(">")[2]
 
 
 class WeighedTable(FileTable):
@@ -121,7 +142,10 @@ def read_own(data: Any, source: str) -> tuple[Hand, list[Refusal]]:
             if name in own and name in _DRYING:
                 raise Refusal("", "it is given, and learned from [[hand.timed]] or [[hand.event]] "
                               "as well", "keep one of them")  # fmt: skip
-            if name in OBSERVED:
+            if name.startswith(_COLOUR) and name in own:
+                raise Refusal("", "it is given, and learned from [[hand.panel]] as well",
+                              "keep one of them")  # fmt: skip
+            if name in OBSERVED or name == PANEL:
                 continue
             if name == "weighed":
                 own |= _weighed(value, refusals)
@@ -164,7 +188,7 @@ def _leaves(data: Mapping[str, Any], above: str, refusals: list[Refusal]) -> Ite
     names = _names()
     for key, value in data.items():
         name = _canonical(f"{above}{key}")
-        if name in names or name == "weighed" or name in OBSERVED:
+        if name in names or name in ("weighed", PANEL) or name in OBSERVED:
             yield name, value
         elif isinstance(value, Mapping) and any(n.startswith(name + ".") for n in names):
             yield from _leaves(value, name + ".", refusals)
@@ -184,7 +208,7 @@ def _nearest(name: str, names: Mapping[str, OwnKey]) -> str:
 def _canonical(name: str) -> str:
     """Return the name with the method as the tables call it: wait.brushed is wait.brush."""
     head, dot, tail = name.rpartition(".")
-    if not dot or name in _names():
+    if not dot or name in _names() or name.startswith(_COLOUR):
         return name
     for of in ("methods", "absorption"):
         for row in table(of):
@@ -198,14 +222,12 @@ def _canonical(name: str) -> str:
 
 @cache
 def _names() -> dict[str, OwnKey]:
-    return {
-        key.name.partition("<")[0] + word: key for key in own_keys() for word in key.each or ("",)
-    }
+    return {name: key for key in own_keys() for name in key.filled()}
 
 
 def _each(row: Row) -> tuple[str, ...]:
     words = row.words("each")
-    if len(words) == 1 and words[0] in ("methods", "absorption"):
+    if len(words) == 1 and words[0] in ("methods", "absorption", "colour_grades", "colour_woods"):
         return tuple(r.key for r in table(words[0]))
     return words
 
@@ -262,8 +284,11 @@ def _figure(key: OwnKey, name: str, value: Any, source: str) -> Figure:
     if name in _DRYING:
         from lacwright.drying import own_constants
 
-        # Refuses what no bench can have; twice, as the model takes what it was given once.
-        own_constants(own_constants({name: figure}))
+        own_constants({name: figure})  # refuses what no bench can have
+    if name.startswith(_COLOUR):
+        from lacwright.colour import check_own
+
+        check_own({name: figure})
     return figure
 
 
@@ -291,15 +316,30 @@ def _weighed(value: Any, refusals: list[Refusal]) -> dict[str, Learned]:
     }
 
 
-def _observed(data: Mapping[str, Any], refusals: list[Refusal]) -> dict[str, Learned]:
-    """Return what the observations of drying coats teach, where there are any."""
-    if not any(key in data for key in OBSERVED):
-        return {}
-    from lacwright.files.timed_coat import learned_of
+def _observed(
+    data: Mapping[str, Any], refusals: list[Refusal]
+) -> dict[str, Figure | Learned]:  # fmt: skip
+    """Return what the observations of drying coats and of panels teach, where there are any."""
+    own: dict[str, Figure | Learned] = {}
+    if any(key in data for key in OBSERVED):
+        from lacwright.files.timed_coat import learned_of
 
-    own, wrong = learned_of(data)
-    refusals += wrong
+        learned, wrong = learned_of(data)
+        own |= learned
+        refusals += wrong
+    if PANEL in data:
+        own |= _panels(data, refusals)
     return own
+
+
+def _panels(data: Mapping[str, Any], refusals: list[Refusal]) -> dict[str, Figure]:
+    """Return what the kept panels teach of grades and woods."""
+    from lacwright.colour import learned_figures
+    from lacwright.files.colour_panels import evidence_of
+
+    evidence, wrong = evidence_of(data)
+    refusals += wrong
+    return {} if wrong else learned_figures(evidence)
 
 
 def _weekdays(value: Any) -> tuple[int, ...]:
@@ -333,6 +373,27 @@ def _ratio(value: Any) -> float:
     return number
 
 
+def _signed(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise Refusal("", f"{w.shown(value)} is not a number (without quotes)", "write e.g. -1.4")
+    if not abs(value) <= sys.float_info.max:
+        raise Refusal("", f"{w.shown(value)} is not a number", "write e.g. -1.4")
+    return float(value)
+
+
+def _together(value: Any) -> float:
+    number = _signed(value)
+    if not -1 <= number <= 1:
+        raise Refusal("", f"{w.shown(value)} is no correlation", "write one within -1 and 1")
+    return number
+
+
+def _absorption(value: Any) -> float:
+    if isinstance(value, str) and (found := _PER_GRAM.fullmatch(value)):
+        value = float(found[1])
+    return w.count(value)
+
+
 def _yes(value: Any) -> float:
     if not isinstance(value, bool):
         raise Refusal("", f"{w.shown(value)} is neither true nor false", "write true or false")
@@ -352,6 +413,11 @@ KINDS: dict[str, tuple[Callable[[Any], Any], str]] = {
     "count": (w.count, "2"),
     "ratio": (_ratio, "2.5"),
     "constant": (_ratio, "0.5"),
+    "absorption": (_absorption, '"0.0023 m2/g"'),
+    "signed": (_signed, "-1.4"),
+    "together": (_together, "0.6"),
+    "wetting": (w.share, '"60 %"'),
+    "skin": (w.share, '"3.5 %"'),
     "yes": (_yes, "true"),
     "weekdays": (_weekdays, '["tue", "wed", "thu", "fri"]'),
     "cut": (_of(u.CUT, zero=False), '"1.5-lb cut"'),

@@ -12,13 +12,14 @@ from lacwright.files import spec
 from lacwright.files.checks import FileTable, check, keys, unknown_key
 from lacwright.files.own import read_own
 from lacwright.files.parts import read_parts
+from lacwright.files.room_table import room_of
 from lacwright.files.tables import LotTable, MixTable, StepTable, TopTable
 from lacwright.files.toml import load_toml
 from lacwright.plan.piece import ClassSpec, Lot, MixSpec, Piece, QuoteSpec, Step
 from lacwright.surface import Part
 from lacwright.trade import table
 
-TABLES = ("wish", "shop", "part", "mix", "step", "lot", "hand", "quote", "class")
+TABLES = ("wish", "shop", "room", "part", "mix", "step", "lot", "hand", "quote", "class")
 """The headings of a piece file."""
 
 T = TypeVar("T", bound=FileTable)
@@ -72,6 +73,7 @@ def piece_of(data: Mapping[str, Any], name: str, shelf: Iterable[Lot] = ()) -> P
     parts = reading.parts()
     hand = reading.part_of(read_own(data.get("hand", {}), "piece file"))
     shop = reading.part_of(spec.shop_of(data.get("shop", {}), hand.working_days))
+    room = reading.part_of(room_of(data["room"])) if "room" in data else None
     wish = reading.part_of(spec.wish_of(data.get("wish", {})))
     lots = reading.shelf()
     lots |= {lot.name: lot for lot in shelf if lot.name not in lots}
@@ -89,6 +91,7 @@ def piece_of(data: Mapping[str, Any], name: str, shelf: Iterable[Lot] = ()) -> P
         title=top.title or name, parts=parts, wish=wish, shop=shop, mixes=mixes, steps=steps,
         shelf=tuple(lots.values()), own=hand.own, quote=quote, course=course,
         resin_density_g_ml=top.resin_density,
+        room=room,
     )  # fmt: skip
 
 

@@ -16,8 +16,11 @@ from pydantic import BaseModel
 from lacwright.figures import Refusal
 from lacwright.files import money, tables
 from lacwright.files.checks import keys
+from lacwright.files.colour_panels import BandTable, PanelTable
 from lacwright.files.own import WeighedTable, example, own_keys
 from lacwright.files.parts import PartFields, shapes
+from lacwright.files.readings_toml import BandReadings, LaidTable, PieceReadings, ReadingsTable
+from lacwright.files.room_table import RoomTable
 from lacwright.files.timed_coat import EventTable, TimedTable
 from lacwright.plan.suitability import side_table
 from lacwright.trade import table
@@ -26,6 +29,7 @@ MODELS: dict[str, type[BaseModel]] = {
     "top": tables.TopTable,
     "wish": tables.WishTable,
     "shop": tables.ShopTable,
+    "room": RoomTable,
     "mix": tables.MixTable,
     "mix.flakes": tables.FlakesTable,
     "step": tables.StepTable,
@@ -42,6 +46,15 @@ MODELS: dict[str, type[BaseModel]] = {
 
 OF_TIMED: dict[str, type[BaseModel]] = {"timed": TimedTable, "event": EventTable}
 """Those of the file of timed coats."""
+
+OF_COLOUR: dict[str, type[BaseModel]] = {"panel": PanelTable, "panel.band": BandTable}
+"""Those of the file of panels whose colour was read."""
+
+OF_READINGS: dict[str, type[BaseModel]] = {
+    "readings": ReadingsTable, "readings.reading": BandReadings, "readings.piece": PieceReadings,
+    "readings.coat": LaidTable,
+}  # fmt: skip
+"""Those of the file of readings for `lacwright coats-to-go`."""
 
 _BLOCK = re.compile(r"(<!-- table: ([\w.]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 
@@ -77,6 +90,10 @@ def _table(name: str) -> str:
         return _model(MODELS[name])
     if name in OF_TIMED:
         return _model(OF_TIMED[name])
+    if name in OF_READINGS:
+        return _model(OF_READINGS[name])
+    if name in OF_COLOUR:
+        return _model(OF_COLOUR[name])
     if name in _OTHERS:
         return _OTHERS[name]()
     raise Refusal(f"<!-- table: {name} -->", "there is no such table", "check the name")

@@ -154,6 +154,15 @@ def stated_room(air: AirTable, heated_c: float | None) -> tuple[Array, Array, tu
                       "outdoor air: people, plants and fresh walls add some",)  # fmt: skip
 
 
+def extrapolated(temp_c: Array | float) -> tuple[str, ...]:
+    """Return what to say of air outside the range over which the solvents' properties hold."""
+    least, most = (table("drying")[key].number("value") for key in ("fit_least", "fit_most"))
+    if least <= np.min(temp_c) and np.max(temp_c) <= most:
+        return ()
+    return (f"the properties of the solvents reach from {least:g} to {most:g} C; beyond, they are "
+            "extrapolated",)  # fmt: skip
+
+
 def _shown(figure: Figure, unit: str) -> str:
     text = trimmed(figure.number(), 2) + unit
     if figure.low is not None and figure.high is not None and figure.high > figure.low:

@@ -2,6 +2,7 @@
 
 from lacwright.plan.amounts import Amount
 from lacwright.plan.build import CoatLine, Plan, make_plan
+from lacwright.plan.lac_left import GradeLeft, LacLeft, lac_left
 from lacwright.plan.piece import (
     ClassSpec,
     Exercise,
@@ -16,7 +17,9 @@ from lacwright.plan.piece import (
     Step,
     Wish,
 )
+from lacwright.plan.room_spec import EMISSIONS, RoomSpec
 from lacwright.plan.tonight import CoatTime, Offer, Tonight, tonight
+from lacwright.plan.vapour import Vapour
 
 __all__ = [
     "Amount",
@@ -24,7 +27,9 @@ __all__ = [
     "CoatLine",
     "CoatTime",
     "Exercise",
+    "GradeLeft",
     "HoursLine",
+    "LacLeft",
     "Lot",
     "MaterialLine",
     "MixSpec",
@@ -37,6 +42,10 @@ __all__ = [
     "Step",
     "Tonight",
     "Wish",
+    "EMISSIONS",
+    "RoomSpec",
+    "Vapour",
+    "lac_left",
     "make_plan",
     "tonight",
 ]

@@ -50,6 +50,7 @@ from lacwright.plan.shelf import (
 from lacwright.plan.stock import age_word, ready_figure
 from lacwright.plan.suitability import Suitability, suitability, use_keys
 from lacwright.plan.tasks import Wait, settings_of, tasks_of, wait_notes
+from lacwright.plan.vapour import Vapour, with_air
 from lacwright.plan.waits import Waits, waits_of
 from lacwright.solution import Resin
 from lacwright.surface import Part, Zone, total_figure
@@ -86,6 +87,8 @@ class Plan:
     own: OwnFigures = field(compare=False, repr=False)
     waits: Mapping[tuple[str, int], Wait] = field(default_factory=dict)  # by track, index of step
     notes: tuple[str, ...] = field(default_factory=tuple)
+    air: Vapour | None = field(default=None, compare=False)
+    no_air: Refusal | None = field(default=None, compare=False)  # why there is none
 
     @property
     def schedule(self) -> Schedule:
@@ -177,13 +180,13 @@ def make_plan(
     stops = (*stops, *failed_lots(shelf))
     if film is not None:
         cautions, stops = (*cautions, *film.run.cautions), (*film.run.stops, *stops)
-    return Plan(
+    return with_air(Plan(
         piece=piece, course=course, coats=_lines(coats, film, waits) if film else (),
         mixes=amounts, film=film, figures=figures, shelf=shelf,
         calendar=days.calendar, finish=days.finish,
         suitability=suitability(piece.wish, _waxed(piece, specs)), cautions=cautions,
         stops=stops, own=own, waits=waits.after, notes=tuple(dict.fromkeys(notes)),
-    )  # fmt: skip
+    ), say)  # fmt: skip
 
 
 def _with_alcohol(

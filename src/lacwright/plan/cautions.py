@@ -96,13 +96,19 @@ def cautions_of_job(job: Job) -> Told:
     if job.sands:
         parts.append(((_caution("dust"),), ()))
     if wet:
-        parts.append(((_caution("air-not-estimated"), _caution("emergency-fire")), ()))
+        parts.append(((not_estimated(), _caution("emergency-fire")), ()))
         if any(_may_hold_methanol(a) for a in job.alcohols):
             parts.append(((_caution("emergency-methanol"),), ()))
     parts.append(((_caution("standing"),), ()))
     cautions = tuple(dict.fromkeys(c for told, _ in parts for c in told))
     stops = tuple(dict.fromkeys(s for _, told in parts for s in told))
     return cautions, stops
+
+
+def not_estimated(why: str = "") -> Caution:
+    """Tell that nothing is known of the air, and for want of what."""
+    return _caution("air-not-estimated",
+                    why=why or "room size and ventilation are not in this plan")  # fmt: skip
 
 
 def alcohol(alcohols: Sequence[Alcohol]) -> Told:

@@ -107,7 +107,7 @@ def _per_head(
     terms: list[str] = []
     draws: Array = np.zeros_like(own.noise("none", 0.0))
     for k, exercise in enumerate((e for e in spec.exercises if e.mix == name), 1):
-        figure, row = _exercise(exercise, own)
+        figure, row = exercise_ml(exercise, own)
         figures[f"class.exercise.{exercise.name}"] = figure
         inputs[f"exercise{k}"] = figure
         terms.append(f"exercise{k}")
@@ -120,7 +120,8 @@ def _per_head(
     return computed(" + ".join(terms), "ml", inputs, draws=draws), draws
 
 
-def _exercise(exercise: Exercise, own: OwnFigures) -> tuple[Figure, Array]:
+def exercise_ml(exercise: Exercise, own: OwnFigures) -> tuple[Figure, Array]:
+    """Return what one person takes for all coats of an exercise [ml], with its draws."""
     source = f"class, {exercise.name}"
     if exercise.spread_ml_m2 is None:
         spread = own.figure(f"spread.{exercise.method}")

@@ -8,6 +8,7 @@ from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.amounts import Amount
 from lacwright.plan.build import Plan
 from lacwright.plan.tasks import Wait
+from lacwright.plan.vapour_keys import air_keys
 
 SCHEMA = "lacwright.plan/1"
 
@@ -49,6 +50,18 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
         ],
         "notes": list(made.notes),
     }  # fmt: skip
+    keys["air"] = None
+    if made.air is not None:
+        air = made.air
+        keys["air"], why = air_keys(air.estimate, air.sources, air.changes,
+                                    emission=air.spec.emission, notes=air.notes)  # fmt: skip
+        missing |= {f"air.{name}": reason for name, reason in why.items()}
+    else:
+        missing["air"] = not_told(made)
+    course = made.piece.course
+    keys["students"] = None if course is None else course.students
+    if course is None:
+        missing["students"] = "it is no class"
     if made.calendar is None or made.finish is None:
         missing |= {"calendar": "no step is planned", "finish": "no step is planned"}
         return keys, missing
@@ -70,6 +83,13 @@ def plan_keys(made: Plan) -> tuple[dict[str, Any], dict[str, str]]:
     elif f.latest_start is None:
         missing["finish.latest_start"] = "no start within five years is early enough"
     return keys, missing
+
+
+def not_told(made: Plan) -> str:
+    """Return why the air of a plan is not estimated."""
+    if made.no_air is None:
+        return "nothing is laid in it"
+    return f"{made.no_air.what}; {made.no_air.mend}"
 
 
 def _wait_keys(wait: Wait) -> dict[str, Any]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from lacwright.figures import Figure, Learned
+from lacwright.plan.room_spec import RoomSpec
 from lacwright.solution import Alcohol, Mix
 from lacwright.surface import Part
 
@@ -195,3 +196,4 @@ class Piece:
     quote: QuoteSpec | None = None
     course: ClassSpec | None = None
     resin_density_g_ml: float | None = None
+    room: RoomSpec | None = None  # where it is laid, for the vapour

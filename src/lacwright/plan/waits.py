@@ -13,7 +13,7 @@ import numpy as np
 
 from lacwright.drying import Many, Task, Under, dry_many, state, verdict
 from lacwright.drying import compile_now as compile_model
-from lacwright.drying.bands import bands
+from lacwright.drying.bands import bands, mark_of
 from lacwright.drying.dry import HORIZON_S, MARGINAL, WHITENS
 from lacwright.figures import Basis, Figure, Hand, Mark, Refusal, weakest
 from lacwright.figures.spoken import brief, counted, trimmed
@@ -245,8 +245,7 @@ class _Resolved:
         hours = float(getattr(many, f"{stage}_s")[0, k]) / HOUR_S
         beyond = bool(np.isnan(hours))
         low, high = (float(np.asarray(side)[0, k]) / HOUR_S for side in low_high[f"{stage}_s"])
-        rows = table("drying_bands")
-        mark = weakest(Mark.REMEMBERED, rows[f"{self.state.key}.{stage}_s"].mark)
+        mark = weakest(Mark.REMEMBERED, mark_of(f"{stage}_s", self.hand))
         source = (f"the model of the drying coat (explanation, equations 1 to 16), "
                   f"{self.state.words}, {LATE[stage]}, in air of "
                   f"{self.speed:g} m/s, an assumption")  # fmt: skip

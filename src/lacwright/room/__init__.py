@@ -30,7 +30,7 @@ from lacwright.room.job import (
     counts_as,
     solvents_g,
 )
-from lacwright.room.labels import hazard_lines, methanol_words
+from lacwright.room.labels import COPIED, Label, hazard_lines, label_of, methanol_words
 from lacwright.room.limits import Limit, Limited, lel_of, limits_of, own_limit
 from lacwright.room.needed import AirNeeded
 from lacwright.room.response import Curve as EmissionCurve
@@ -42,6 +42,7 @@ __all__ = [
     "Emission", "Instant", "FirstOrder", "EmissionCurve", "Laid",
     "Limit", "Limited", "limits_of", "own_limit", "lel_of",
     "AirNeeded", "Change", "smallest_changes", "hazard_lines", "methanol_words",
+    "Label", "label_of", "COPIED",
     "ppm_of", "g_m3_of", "molar_volume_l", "air_needed_m3_h", "steady_g_m3", "build_up_h",
     "built_up_ppm", "purge_h", "average_ppm", "mixture_index", "le_chatelier",
 ]  # fmt: skip

@@ -11,7 +11,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from lacwright.figures import Num
+import numpy as np
+
+from lacwright.figures import Num, central
 from lacwright.figures.spoken import counted, trimmed
 from lacwright.room.estimate import Estimate, estimate
 from lacwright.room.job import UNKNOWN, Room, Source
@@ -25,7 +27,9 @@ BY_NUMBERS = ("lel", "mixture", "short-term")
 """Codes of the stops that the numbers alone call for."""
 MOST_AIR_PER_H, MOST_ROOM_M3 = 60.0, 20000.0
 _HALVINGS = 24
+_STEP, _FEW = 0.03, 33
 HOURS_A_DAY = 24
+_Goes = Callable[[Sequence[Source], float], bool]
 
 
 @dataclass(frozen=True)
@@ -118,8 +122,8 @@ def _as_ethanol(source: Source) -> Source:
 
 def _more_air(sources: Sequence[Source], room: Room, how: Mapping[str, Any]) -> Change | None:
     assert room.air_changes_per_h is not None
-    least = _least(room.air_changes_per_h, MOST_AIR_PER_H, lambda air: _goes(
-        sources, replace(room, air_changes_per_h=air, air_figure=None), how))  # fmt: skip
+    least = _least(room.air_changes_per_h, MOST_AIR_PER_H, sources, lambda some, air: _goes(
+        some, replace(room, air_changes_per_h=air, air_figure=None), how))  # fmt: skip
     if least is None:
         return None
     return Change(AIR, least, "1/h", f"air that changes {trimmed(least, 2)} times an hour, as "
@@ -127,25 +131,59 @@ def _more_air(sources: Sequence[Source], room: Room, how: Mapping[str, Any]) -> 
 
 
 def _larger(sources: Sequence[Source], room: Room, how: Mapping[str, Any]) -> Change | None:
-    least = _least(room.volume_m3, MOST_ROOM_M3,
-                   lambda volume: _goes(sources, replace(room, volume_m3=volume), how))  # fmt: skip
+    least = _least(room.volume_m3, MOST_ROOM_M3, sources, lambda some, volume: _goes(
+        some, replace(room, volume_m3=volume), how))  # fmt: skip
     if least is None:
         return None
     return Change(LARGER, least, "m3", f"a room of {trimmed(least, 2)} m3 with as many air "
                   "changes, or outdoors")  # fmt: skip
 
 
-def _least(low: float, high: float, goes: Callable[[float], bool]) -> float | None:
-    """Return the least value that goes, rounded up to two figures; None if the highest does not."""
+def _least(
+    low: float, high: float, sources: Sequence[Source], goes: _Goes
+) -> float | None:  # fmt: skip
+    """Return the least value that goes, rounded up to two figures; None if the highest does not.
+
+    What goes for all of a long job goes for its worst day, so that is searched first and with few
+    draws: a day alone is quick to estimate, and the other days add little.
+    """
     low = max(low, high * 1e-6)
-    if not goes(high):
+    day = _worst_day(sources)
+    if not goes(day, high):
         return None
+    _, found = _closed_in(low, high, lambda value: goes(day, value))
+    last, found, step = low, _rounded_up(found), _STEP
+    while not goes(sources, found):
+        if found >= high:
+            return None
+        last, found, step = found, min(_rounded_up(found * (1 + step)), high), 2 * step
+    if last > low:
+        _, found = _closed_in(last, found, lambda value: goes(sources, value))
+    return _rounded_up(found)
+
+
+def _worst_day(sources: Sequence[Source]) -> list[Source]:
+    """Return what is laid on the day with the most solvent, with few draws."""
+    days: dict[int, list[Source]] = {}
+    for source in sources:
+        days.setdefault(int(source.start_h // HOURS_A_DAY), []).append(source)
+    worst = max(days.values(), key=lambda day: sum(_grams(s) for s in day))
+    return [replace(s, grams={k: np.atleast_1d(g)[:_FEW] for k, g in s.grams.items()})
+            for s in worst]  # fmt: skip
+
+
+def _grams(source: Source) -> float:
+    return sum(central(g) for g in source.grams.values())
+
+
+def _closed_in(low: float, high: float, goes: Callable[[float], bool]) -> tuple[float, float]:
+    """Return a value that does not go and one that does, near to each other."""
     for _ in range(_HALVINGS):
-        middle = (low * high) ** 0.5
-        low, high = (low, middle) if goes(middle) else (middle, high)
         if high / low < 1.01:
             break
-    return _rounded_up(high)
+        middle = (low * high) ** 0.5
+        low, high = (low, middle) if goes(middle) else (middle, high)
+    return low, high
 
 
 def _rounded_up(value: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -44,6 +44,14 @@ class Air:
         """Return every substance, in the order of the sources."""
         return tuple(dict.fromkeys(s for one in self.grams for s in one))
 
+    def central(self) -> Air:
+        """Return it without its draws: the central case alone."""
+        return replace(
+            self, grams=tuple({s: g[:1] for s, g in one.items()} for one in self.grams),
+            emission_of=tuple({s: [(e, g[:1]) for e, g in several] for s, several in one.items()}
+                              for one in self.emission_of),
+        )  # fmt: skip
+
     def g_m3(self, zone: str, hours: Array) -> dict[str, Array]:
         """Return concentrations [g/m3] by substance, shape (times, n)."""
         # Long after the end differences of sums are left, of either sign, as small as a rounding.
@@ -76,23 +84,40 @@ class Air:
         return self.room.rate_per_h, self.near.rate_per_h
 
     def _summed(self, zone: str, hours: Array, order: int) -> dict[str, Array]:
-        rate, near = self._rates()
         units: dict[str, list[Array]] = {}
         amounts: dict[str, list[Array]] = {}
-        for source, parts in zip(self.sources, self.emission_of, strict=True):
-            at = hours - source.start_h
-            known: dict[int, Array] = {}
-            for substance, several in parts.items():
-                for emission, grams in several:
-                    if id(emission) not in known:
-                        unit = emission.response(at, rate, order) / self.room.volume_m3
-                        if zone == NEAR:
-                            unit = unit + emission.response(at, near, order) / self.near.volume_m3
-                        known[id(emission)] = unit
-                    units.setdefault(substance, []).append(known[id(emission)])
-                    amounts.setdefault(substance, []).append(grams)
+        for emission, begun in self._alike().items():
+            # All that become vapour in one way are asked for at once, whenever they begin.
+            starts = list(dict.fromkeys(source.start_h for source, _, _ in begun))
+            at = (hours[:, None] - np.array(starts)).ravel()
+            room, near = (unit.reshape(len(hours), len(starts))
+                          for unit in self._answers(emission, zone, at, order))  # fmt: skip
+            for source, substance, grams in begun:
+                k = starts.index(source.start_h)
+                # Of several people each is about his own share of the work.
+                units.setdefault(substance, []).append(room[:, k] + near[:, k] / source.heads)
+                amounts.setdefault(substance, []).append(grams)
         return {s: np.column_stack(units[s]) @ np.array(np.broadcast_arrays(*amounts[s]))
                 for s in units}  # fmt: skip
+
+    def _alike(self) -> dict[Emission, list[tuple[Source, str, Array]]]:
+        """Return for each way of becoming vapour whose it is, of what, and how much."""
+        out: dict[Emission, list[tuple[Source, str, Array]]] = {}
+        for source, parts in zip(self.sources, self.emission_of, strict=True):
+            for substance, several in parts.items():
+                for emission, grams in several:
+                    out.setdefault(emission, []).append((source, substance, grams))
+        return out
+
+    def _answers(
+        self, emission: Emission, zone: str, at: Array, order: int
+    ) -> tuple[Array, Array]:  # fmt: skip
+        """Return what a gram leaves in the air of the room and, more, about the work [1/m3]."""
+        rate, near = self._rates()
+        unit = emission.response(at, rate, order) / self.room.volume_m3
+        if zone != NEAR:
+            return unit, np.zeros_like(unit)
+        return unit, emission.response(at, near, order) / self.near.volume_m3
 
 
 def air_of(

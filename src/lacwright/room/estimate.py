@@ -193,7 +193,7 @@ def estimate(
         air_needed=needed, falls_below_limits_h=made.aired, limits=limits, lel_percent=lel,
         assumed=assumed, notes=_notes(sources, limits), stops=(), cautions=(), curve=made.curve,
     )  # fmt: skip
-    cautions, stops = told(result, sources, room, facts, nameless)
+    cautions, stops = told(result, sources, room, facts, nameless, jurisdiction=jurisdiction)
     return replace(result, cautions=cautions, stops=stops)
 
 
@@ -345,8 +345,10 @@ class _Maker:
             return unknown("h", f"cannot estimate: {NO_LIMIT}")
         last = max(s.start_h + (s.over_h or 0.0) for s in self.health.sources)
 
+        health = self.health.central()
+
         def above(hours: Array) -> Array:
-            rows = self.health.g_m3(ROOM, last + hours)
+            rows = health.g_m3(ROOM, last + hours)
             return np.asarray(sum(_ppm(s, rows[s][:, 0]) / self.day_ppm[s] for s in rows
                                   if s in self.day_ppm)) * self.range  # fmt: skip
 
@@ -365,12 +367,12 @@ class _Maker:
     def _curve(self, times: Array) -> Curve:
         end = max(s.start_h for s in self.health.sources) + DAY_H
         even = np.unique(np.concatenate([times[times <= end], np.linspace(0, end, 200)]))
-        index = {}
+        index, health, fire = {}, self.health.central(), self.fire.central()
         for zone in ZONES:
-            rows = self.health.g_m3(zone, even)
+            rows = health.g_m3(zone, even)
             index[zone] = sum((_ppm(s, rows[s][:, 0]) / self.day_ppm[s] for s in rows
                                if s in self.day_ppm), np.zeros(len(even)))  # fmt: skip
-        rows = self.fire.g_m3(ROOM, even)
+        rows = fire.g_m3(ROOM, even)
         share = sum((rows[s][:, 0] / self.lel_g_m3[s] for s in rows), np.zeros(len(even)))
         return Curve(even, index, share)
 

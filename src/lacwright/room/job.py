@@ -143,6 +143,8 @@ class Source:
     sprayed : bool
     takes_extra : bool
         Whether brush, rag and dish come on top.
+    heads : int
+        So many people lay it, each in the air about his own work, 1 or more.
     """
 
     what: str
@@ -153,10 +155,13 @@ class Source:
     liquid_ml: Num = 0.0
     sprayed: bool = False
     takes_extra: bool = True
+    heads: int = 1
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.start_h) and self.start_h >= 0):
             raise Refusal(self.what, f"it begins at {self.start_h} h", "count from the first coat")
+        if self.heads < 1:
+            raise Refusal(self.what, f"{self.heads} people lay it", "give 1 or more")
         for substance in self.grams:
             counts_as(substance)  # refuses what no table has
 

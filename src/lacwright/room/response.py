@@ -21,7 +21,7 @@ from lacwright.film import Release
 Array = NDArray[np.float64]
 
 _SERIES_BELOW = 1.0
-_TERMS = 22
+_TERMS = 18
 MOST_TIMES = 41
 _APART = 1e-4
 """Two rates nearer to each other than that are moved apart, half each: the error is its square."""

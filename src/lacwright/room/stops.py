@@ -29,8 +29,9 @@ Told = tuple[tuple[Caution, ...], tuple[Stop, ...]]
 
 
 def told(
-    made: Estimate, sources: Sequence[Source], room: Room, facts: Facts, nameless: Sequence[str]
-) -> Told:
+    made: Estimate, sources: Sequence[Source], room: Room, facts: Facts, nameless: Sequence[str],
+    *, jurisdiction: str | None = None,
+) -> Told:  # fmt: skip
     """Return the cautions and stops of an estimate.
 
     Parameters
@@ -41,12 +42,14 @@ def told(
         What it was made from.
     nameless : sequence of str
         Parts that have neither a limit nor a molar mass.
+    jurisdiction : str, optional
+        Whose limits count; the lowest on file where nobody named one.
     """
     names = set().union(*(one.grams for one in sources))
     stops = [
         *_fire(made), *_enclosure(room, facts), *_ignition(facts), *_people(facts),
-        *_methanol(made, names, room, facts), *_health(made), *_spraying(sources, facts),
-        *_amounts(sources, facts), *_rags(facts), *_steel_wool(facts),
+        *_methanol(made, names, room, facts), *_health(made, jurisdiction),
+        *_spraying(sources, facts), *_amounts(sources, facts), *_rags(facts), *_steel_wool(facts),
     ]  # fmt: skip
     if room.air_changes_per_h is None:
         stops.append(_stop("no-air-data"))
@@ -110,7 +113,8 @@ def _against(found: Figure, limit: Limit) -> str:
     kind = {"15min": "15 minutes", "ceiling": "a ceiling", "idlh": "danger to life"}[limit.kind]
     assert found.high is not None
     return (f"{limit.substance} {two_figures(found.high)} ppm against {trimmed(limit.ppm, 3)} "
-            f"({kind}, {limit.where})")  # fmt: skip
+            f"({kind}, {limit.where}, {limit.mark}{f', {limit.dated}' if limit.dated else ''})"
+            )  # fmt: skip
 
 
 def _fire(made: Estimate) -> list[Stop]:
@@ -155,15 +159,40 @@ def _methanol(made: Estimate, names: set[str], room: Room, facts: Facts) -> list
                   why="; ".join(why))] if why else []  # fmt: skip
 
 
-def _health(made: Estimate) -> list[Stop]:
-    stops = []
+def _health(made: Estimate, jurisdiction: str | None) -> list[Stop]:
+    stops, first = [], _leading(made)
+    other = _other(first, jurisdiction)
     index, room = made.mixture_index.high, made.mixture_index_room.high
     if index is not None and index > 1:
         where = " for the finisher" if room is None or room <= 1 else " for everybody in the room"
-        stops.append(_stop("mixture", index=two_figures(index), where=where))
+        against = "" if first is None else f"; first of all {_in_words(first)}"
+        stops.append(_stop("mixture", index=two_figures(index), where=where, against=against,
+                           other=other))  # fmt: skip
     if names := too_high_for_short(made):
-        stops.append(_stop("short-term", names="; ".join(names)))
+        stops.append(_stop("short-term", names="; ".join(names), other="" if stops else other))
     return stops
+
+
+def _leading(made: Estimate) -> Limit | None:
+    """Return the 8-hour limit of which the most is used up near the work."""
+    rows = [(found.high / limited.day.ppm, limited.day) for s, limited in made.limits.items()
+            if limited.day is not None
+            and (found := made.twa_8h_ppm[NEAR][s]).high is not None]  # fmt: skip
+    return max(rows, key=lambda row: row[0])[1] if rows else None
+
+
+def _in_words(limit: Limit) -> str:
+    dated = f", {limit.dated}" if limit.dated else ""
+    return (f"{limit.substance} {trimmed(limit.ppm, 3)} ppm over 8 hours "
+            f"({limit.where}, {limit.mark}{dated})")  # fmt: skip
+
+
+def _other(limit: Limit | None, jurisdiction: str | None) -> str:
+    """Return how another limit is made to count, where the lowest on file does."""
+    if limit is None or limit.where == "own" or jurisdiction is not None:
+        return ""
+    row = table("room_cautions")["lowest"]
+    return f". {row.text('text')}"
 
 
 def _spraying(sources: Sequence[Source], facts: Facts) -> list[Stop]:

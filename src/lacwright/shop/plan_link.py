@@ -20,7 +20,6 @@ from lacwright.plan.film_run import removal_of
 from lacwright.plan.keys import SCHEMA, plan_keys
 from lacwright.plan.laying import Laying, method_of
 from lacwright.plan.own import OwnFigures
-from lacwright.plan.tasks import wait_after
 from lacwright.shop import clock
 from lacwright.shop.facts import FLAKES
 from lacwright.shop.queries.own_figures import for_plans, own_figures
@@ -141,6 +140,12 @@ def _from_record(now_us: int, day: dt.date | None) -> FromRecord:
     return FromRecord((*lots, *jars), for_plans(own_figures()), air, there)
 
 
+def own_from_record() -> FromRecord:
+    """Return the own figures of the open record, without its shelf and air."""
+    with snapshot():
+        return FromRecord(own=for_plans(own_figures()), zone=shop_zone())
+
+
 def used_by(made: Plan, record: FromRecord, asked: Piece) -> Used:
     """Return what of the record went into a plan.
 
@@ -231,7 +236,7 @@ def _step(
     track: Track, index: int, step: Step, laying: Laying | None, made: Plan, own: OwnFigures
 ) -> dict[str, Any]:
     method = method_of(step, track)
-    wait = wait_after(step, method, own)
+    wait = made.waits[track.name, index]
     out: dict[str, Any] = {
         "track": track.name, "index": index, "what": step.what, "lays": laying is not None,
         "sands": sands(step), "parts": list(step.parts or track.parts), "faces": list(step.faces),

@@ -20,6 +20,7 @@ urlpatterns: list[URLPattern] = [
     path("jars/test/<name:name>", proving.drying, name="jars-test"),
     path("jars/spot/<name:name>", proving.spot_of_jar, name="jars-spot"),
     path("jars/sample/<name:name>", proving.sample, name="jars-sample"),
+    path("jars/label/<name:name>", jars.label, name="jars-label"),
     path("jars/recall/<name:name>", jars.recalled, name="jars-recall"),
     path("jars/discard/<name:name>", jars_change.discard, name="jars-discard"),
     path("pads", pads.listed, name="jars-pads"),

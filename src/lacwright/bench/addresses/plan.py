@@ -14,5 +14,6 @@ urlpatterns: list[URLPattern] = [
     path("plan/change/<str:sha>", plan.keep_change, name="pieces-plan-change"),
     path("plan/start/<str:sha>", plan.start, name="pieces-plan-start"),
     path("plan/days/<str:sha>", plan.days, name="pieces-plan-days"),
+    path("plan/air/<str:sha>", plan.air, name="pieces-plan-air"),
     path("plan/film/<str:sha>/<name:part>", plan.film, name="pieces-plan-film"),
 ]

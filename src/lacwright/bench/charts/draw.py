@@ -40,6 +40,11 @@ class Sheet:
         self.parts.append(f'<rect class="{kind}" x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" '
                           f'height="{height:.1f}"/>')  # fmt: skip
 
+    def field(self, x: float, y: float, width: float, height: float, colour: str) -> None:
+        """Fill a rectangle with a colour of its own, "#rrggbb": one that is shown."""
+        self.parts.append(f'<rect fill="{colour}" x="{x:.1f}" y="{y:.1f}" width="{width:.1f}" '
+                          f'height="{height:.1f}"/>')  # fmt: skip
+
     def text(self, x: float, y: float, words: str, kind: str = "") -> None:
         """Write words; kind "n" ends at x, "m" is centred on it, "soft" is quiet."""
         self.parts.append(f'<text class="{kind}" x="{x:.1f}" y="{y:.1f}">{escape(words)}</text>')

@@ -7,17 +7,16 @@ from typing import Any
 from django import forms
 
 from lacwright.bench import fields
-from lacwright.figures import Refusal
 from lacwright.figures import units as u
-from lacwright.files.coat_words import SPEEDS, read_speed
+from lacwright.files.coat_words import SPEEDS, read_kelvin, read_speed
 from lacwright.trade import table
 
 NOT_WOOD = ("glass", "steel", "paper")
 
 
 def kelvin(label: str, **more: Any) -> fields.Said:
-    """Return a field for a difference of temperature: "2 K"."""
-    return fields.Said(_read_kelvin, label=label, required=False, example="2 K", **more)
+    """Return a field for a difference of temperature: "2 K", "3.6 F"."""
+    return fields.Said(read_kelvin, label=label, required=False, example="2 K, 3.6 F", **more)
 
 
 def method(**more: Any) -> fields.Choice:
@@ -65,13 +64,3 @@ def speed(**more: Any) -> fields.Said:
 def _boards() -> list[tuple[str, str]]:
     woods = {row.key for row in table("drying_boards")} - set(NOT_WOOD)
     return [(key, key.replace("-", " ")) for key in (*sorted(woods), *NOT_WOOD)]
-
-
-def _read_kelvin(text: str, where: str) -> float:
-    bare = text.strip().lower().removesuffix("k").strip().replace(",", ".")
-    try:
-        value = float(bare)
-    except ValueError:
-        raise Refusal(where, f"'{text}' is no difference of temperature",
-                      "write kelvins, e.g. 2 or 2 K") from None  # fmt: skip
-    return value

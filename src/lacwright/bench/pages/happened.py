@@ -10,6 +10,7 @@ from typing import Any
 from lacwright.figures import Figure
 from lacwright.figures.spoken import trimmed
 from lacwright.shop import clock
+from lacwright.shop.queries.colour_seen import LOOK, PANEL
 from lacwright.shop.queries.drying_seen import TIMED, WHITENED
 from lacwright.shop.queries.movement_words import panel_words
 from lacwright.shop.queries.piece_file import SUFFIX
@@ -18,7 +19,8 @@ from lacwright.shop.queries.progress import ABRADE, COAT, STRIP
 from lacwright.shop.queries.proving import Quarantine
 from lacwright.shop.queries.wet_now import YOUNG_US
 
-DRYING = (TIMED, WHITENED)
+TOLD = (TIMED, WHITENED, PANEL, LOOK)
+"""Tests without a verdict: what they say is told in sentences."""
 SANDED = {"scuff": "Scuffed", "level": "Levelled", "rub": "Rubbed out"}
 WORDS = {"test": "Test", "fault": "Fault", "spot": "Spot to come back to", "spot-done": "Spot done",
          "note": "Note", "rest": "Rest", "clean": "Cleaned", "wax": "Waxed",
@@ -104,7 +106,7 @@ def _line(one: Happened, zone: dt.tzinfo, shut: Mapping[str, Quarantine]) -> Lin
         head = f"Fault: {body['what']}"
     elif event.kind == "test":
         head = _test(body)
-    texts = list(body["says"]) if event.kind == "test" and body["test"] in DRYING else []
+    texts = list(body["says"]) if event.kind == "test" and body["test"] in TOLD else []
     texts += [body.get(k) or "" for k in ("where", "text", "how", "note", "words", "cause")]
     if event.kind == "agree":
         texts += [
@@ -123,6 +125,10 @@ def _test(body: Mapping[str, Any]) -> str:
         return "A coat was timed"
     if body["test"] == WHITENED:
         return "A coat whitened" if body["result"]["whitened"] else "A coat stayed clear"
+    if body["test"] == PANEL:
+        return "The colour of its bands was read"
+    if body["test"] == LOOK:
+        return "A look was read" if "hit" in body else "A look was foretold"
     return f"{body['test'].capitalize()} test: {body['verdict']}"
 
 

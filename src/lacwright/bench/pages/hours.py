@@ -39,6 +39,7 @@ from lacwright.figures import (
     given,
     weakest,
 )
+from lacwright.figures.spoken import trimmed
 from lacwright.files.air_table import AirTable
 from lacwright.shop import clock
 from lacwright.shop.queries.job_list import job_page
@@ -377,11 +378,16 @@ def _rule(table: HourTable) -> str:
         return ""
     words = []
     if rule.chill_k is not None:
-        words.append(f"film {rule.chill_k:g} K below the room")
+        words.append(f"film {_kelvins(rule.chill_k)} below the room")
     if rule.chill_slow_k is not None:
-        words.append(f"{rule.chill_slow_k:g} K with slow alcohol")
-    words.append(f"dew point at least {rule.least_k:g} K below the film")
+        words.append(f"{_kelvins(rule.chill_slow_k)} with slow alcohol")
+    words.append(f"dew point at least {_kelvins(rule.least_k)} below the film")
     return f"Your own rule takes the model's place: {', '.join(words)}."
+
+
+def _kelvins(difference_k: float) -> str:
+    """Return a difference of temperature in both scales: "5 K (9 °F)"."""
+    return f"{trimmed(difference_k, 2)} K ({trimmed(difference_k * 1.8, 2)} °F)"
 
 
 def _slow_words(table: HourTable) -> str:

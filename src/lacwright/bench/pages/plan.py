@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
+from lacwright.bench.pages.air import AirShown, of_plan
 from lacwright.bench.pages.jobs import on_part
 from lacwright.bench.plainly import plain
 from lacwright.bench.plans import Made
@@ -64,6 +65,8 @@ class PlanPage:
     notes: tuple[str, ...]
     line: str
     begun_before: bool  # its first day has passed
+    air: AirShown | None
+    no_air: str  # why the air is not estimated
 
 
 def plan_page(made: Made, today: dt.date) -> PlanPage:
@@ -77,7 +80,8 @@ def plan_page(made: Made, today: dt.date) -> PlanPage:
         None if plan.calendar is None else plan.calendar.finish,
         tuple(told.shelf_lines(plan, 0.1, 1.0)), tuple(told.class_lines(plan, 1.0)),
         _quote(plan), tuple(plain(note, {}) for note in plan.notes), made.line,
-        bool(days) and days[0].date < today,
+        bool(days) and days[0].date < today, of_plan(plan),
+        "" if plan.no_air is None else plan.no_air.what,
     )  # fmt: skip
 
 

@@ -15,7 +15,13 @@ from lacwright.plan import Plan, told
 _WISH = (("film_left", "film wanted on the flats"), ("start", "first day of work"),
          ("by", "wanted by"), ("sheen", "sheen"), ("grade", "grade of lac"),
          ("wax", "wax (waxed, dewaxed)"), ("use", "what it will meet"))  # fmt: skip
-_ROOM = (("temp", "air temperature"), ("rh", "relative humidity"))
+_SHOP = (("temp", "air temperature"), ("rh", "relative humidity"))
+_ROOM = (("volume", "volume of the room"), ("air_changes", "how often its air changes"),
+         ("jurisdiction", "jurisdiction: whose limits of vapour count"),
+         ("limits", "your own limit of vapour"), ("gloves", "gloves"),
+         ("pilot_off", "pilot lights and heaters are out (yes)"),
+         ("alone", "nobody else shares the air (yes)"))  # fmt: skip
+_COUNTS, _YES = ("times", "students", "demonstrators"), ("pilot_off", "alone")
 
 
 @dataclass(frozen=True)
@@ -47,8 +53,10 @@ def changes_of(data: Mapping[str, Any]) -> list[tuple[str, str]]:
             out.append((f"step.{n}.times", f"how often step {n + 1} ({step['what']}) is done"))
     course = data.get("class")
     if isinstance(course, Mapping):
-        out += [("class.students", "students"), ("class.demonstrators", "people who show it")]
-    return out + [(f"shop.{key}", words) for key, words in _ROOM]
+        out += [("class.students", "students"), ("class.demonstrators", "people who show it"),
+                ("room.session", "in which all of a class lay one coat")]  # fmt: skip
+    out += [(f"room.{key}", words) for key, words in _ROOM]
+    return out + [(f"shop.{key}", words) for key, words in _SHOP]
 
 
 def changed(data: Mapping[str, Any], what: str, to: str) -> dict[str, Any]:
@@ -65,7 +73,9 @@ def changed(data: Mapping[str, Any], what: str, to: str) -> dict[str, Any]:
     out = copy.deepcopy(dict(data))
     heading, *path = what.split(".")
     key, to = path[-1], to.strip()
-    value: Any = int(to) if key in ("times", "students", "demonstrators") and to.isdecimal() else to
+    value: Any = int(to) if key in _COUNTS and to.isdecimal() else to
+    if key in _YES and to.lower() in ("yes", "no"):
+        value = to.lower() == "yes"
     if key == "use":
         value = [word.strip() for word in to.split(",") if word.strip()]
     for table in _tables(out, heading, path):
@@ -86,6 +96,8 @@ def now(data: Mapping[str, Any], what: str) -> str:
         number = 0 if path[0] == "all" else int(path[0])
         found = found[number] if isinstance(found, list) and number < len(found) else {}
     value = found.get(path[-1], "") if isinstance(found, Mapping) else ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
 
 
@@ -128,6 +140,8 @@ _PLAIN = {
     "quote.total": "Quote",
     "quote.hours": "Hours",
     "quote.per_student": "For each student",
+    "air.mixture_index": "Vapour near the work over 8 hours, times the limits",
+    "air.lel_fraction_bound": "Share of the explosive limit, without any air",
 }
 
 

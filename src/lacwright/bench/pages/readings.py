@@ -15,7 +15,7 @@ from lacwright.figures import Refusal, Refusals
 from lacwright.shop import Home
 from lacwright.shop.queries.reading_pages import reading_page
 from lacwright.shop.queries.readings import Reading
-from lacwright.shop.readings_csv import MOST_BYTES, ReadingRow, read_readings
+from lacwright.shop.readings_csv import MOST_BYTES, ReadingRow, read_readings, twice
 from lacwright.shop.services.readings import import_readings
 from lacwright.shop.writing import Entry
 
@@ -55,6 +55,8 @@ class Preview:
     there: int
     first: When
     last: When
+    doubled: tuple[str, ...]
+    """What to say of readings in an hour that the clocks showed twice."""
 
 
 def put_aside(home: Home, name: str, data: bytes | None, text: str) -> str:
@@ -122,6 +124,7 @@ def preview(home: Home, number: str, zone: dt.tzinfo) -> Preview:
     return Preview(
         number, tuple(_line(_of(row), zone) for row in rows[:SHOWN]), len(rows), told["written"],
         told["already_there"], when(told["from_us"], zone), when(told["until_us"], zone),
+        tuple(twice(rows)),
     )  # fmt: skip
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import urlencode
 
 from django.urls import reverse
 
@@ -16,6 +17,7 @@ from lacwright.shop.backup import backups, is_sound
 from lacwright.shop.clock import SECOND
 from lacwright.shop.disk import megabytes
 
+PICTURE = "picture"
 HINTS = {
     "audit": "Everything that can be worked out twice is, and compared; every file is read.",
     "backup": "One file with the record and all photos and papers, read back before it counts.",
@@ -72,6 +74,9 @@ def again(run: work.Run) -> str:
     """Return where a run is asked for again, "" where its own button does."""
     if run.kind == COMPILE:
         return reverse("hours")
+    if run.kind == PICTURE:
+        see = urlencode({"see": run.args["see"]})
+        return f"{reverse('colour-board', args=[run.args['sha']])}?{run.args['query']}&{see}"
     if run.kind in work.ANY_TIME:
         return ""
     return reverse("undo-all", args=[run.args["tokens"]])

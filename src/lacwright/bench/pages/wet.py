@@ -20,6 +20,7 @@ from lacwright.shop.models import Job, Piece
 from lacwright.shop.queries.laid import NO_AIR
 from lacwright.shop.queries.remembered import remembered
 from lacwright.shop.queries.wet_now import (
+    BEYOND,
     MOMENTS,
     YOUNG_US,
     Moment,
@@ -165,17 +166,18 @@ def _stage(name: str, moment: Moment, zone: dt.tzinfo, now_us: int) -> Stage:
 def _span(moment: Moment, zone: dt.tzinfo, now_us: int) -> str:
     assert moment.at_us is not None
     band = _band(moment, zone, now_us)
-    return f"{when(moment.at_us, zone, now_us).words}{f', between {band}' if band else ''}"
+    return f"{when(moment.at_us, zone, now_us).words}{f', {band}' if band else ''}"
 
 
 def _band(moment: Moment, zone: dt.tzinfo, now_us: int) -> str:
     if moment.low_us is None or moment.high_us is None:
         return ""
-    more = " or later" if moment.open_ended else ""
+    if moment.open_ended:
+        return f"from {when(moment.low_us, zone, now_us).words} to {BEYOND}"
     low, high = (when(us, zone, now_us).words for us in (moment.low_us, moment.high_us))
     day, _, clock = high.rpartition(" ")
     same = clock if low.rpartition(" ")[0] == day else high
-    return f"{low} and {same}{more}"
+    return f"between {low} and {same}"
 
 
 def _now(one: WetNow) -> tuple[tuple[str, str], ...]:

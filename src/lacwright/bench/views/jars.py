@@ -5,14 +5,20 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
+from lacwright.bench import fields
 from lacwright.bench.ask import zone_of
+from lacwright.bench.forms.label import LabelWords
 from lacwright.bench.forms.proving import Since
 from lacwright.bench.pages.jars import SHOWN, jar_named, jar_page, jar_rows
 from lacwright.bench.pages.recall import recall_of, recall_page
 from lacwright.bench.paging import LENGTH, page_of, page_or_all, wanted
+from lacwright.figures import Refusal
+from lacwright.room import COPIED
 from lacwright.shop import clock
 from lacwright.shop.queries.carry import Recall
 from lacwright.shop.queries.found import STANDING
+from lacwright.shop.queries.label import jar_label
+from lacwright.solution import cautions_of
 
 
 def listed(request: HttpRequest) -> HttpResponse:
@@ -30,6 +36,22 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
     """Show what is in a jar."""
     jar = jar_page(jar_named(name), zone_of(request))
     return render(request, "jars/one.html", {"title": f"What is in jar {jar.name}?", "jar": jar})
+
+
+def label(request: HttpRequest, name: str) -> HttpResponse:
+    """Show the label of a jar, to be printed."""
+    jar, asked = jar_named(name), bool({"codes", "signal"} & request.GET.keys())
+    form = LabelWords(request.GET) if asked else LabelWords()
+    told = form.cleaned_data if asked and form.is_valid() else {"codes": "", "signal": ""}
+    try:
+        shown = jar_label(jar, codes=told["codes"], signal=told["signal"])
+    except Refusal as refusal:
+        fields.put_back(form, refusal, {"hazard codes": "codes", "signal word": "signal"})
+        shown = jar_label(jar)
+    return render(request, "jars/label.html", {
+        "title": f"Label for jar {jar.key}", "label": shown, "form": form, "copied": COPIED,
+        "cautions": cautions_of([shown.alcohol]),
+    }, status=422 if form.errors else 200)  # fmt: skip
 
 
 def recalled(request: HttpRequest, name: str) -> HttpResponse:

@@ -7,6 +7,7 @@ from django.shortcuts import render
 
 from lacwright.bench.ask import zone_of
 from lacwright.bench.charts.film_now import film_now_chart
+from lacwright.bench.pages import look
 from lacwright.bench.pages.jobs import film_rows, one_job, planned_job
 from lacwright.bench.paging import LENGTH, page_of, wanted
 from lacwright.bench.picture import picture, width_of
@@ -41,7 +42,7 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
     asks = "What was done" if told.closed else "What is next"
     return render(request, "jobs/one.html", {
         "title": f"{asks} on {job.title or job.piece.key}?", "one": told, "job": job,
-        "list": page_of(request, told.done),
+        "list": page_of(request, told.done), "look": look.of_wood(job.piece.wood),
     })  # fmt: skip
 
 

@@ -55,7 +55,7 @@ def page(request: HttpRequest) -> HttpResponse:
                 return _kept(request, asked, keep.cleaned_data)
             except Refusal as refusal:
                 fields.put_back(keep, refusal, {
-                    "PIECE.toml": "in_spite", "job": "piece", "lot": "flakes", "grade": "flakes",
+                    "job": "piece", "lot": "flakes", "grade": "flakes",
                 })  # fmt: skip
     return render(request, "mixing.html", {
         "title": "How much to mix", "one": asked.one, "two": asked.two, "answer": asked.answer,

@@ -12,6 +12,7 @@ from django.utils.http import content_disposition_header
 from lacwright.bench import ask, drafts, fields, plans
 from lacwright.bench.ask import zone_of
 from lacwright.bench.forms.pieces import Describe, Text
+from lacwright.bench.pages import look
 from lacwright.bench.pages.pieces import one_piece
 from lacwright.bench.paging import LENGTH, page_of, wanted
 from lacwright.figures import Refusal
@@ -43,7 +44,7 @@ def one(request: HttpRequest, name: str) -> HttpResponse:
     told = one_piece(piece, zone_of(request), clock.now_us())
     return render(request, "pieces/one.html", {
         "title": f"What is on {piece.title or piece.key}?", "one": told, "piece": piece,
-        "list": page_of(request, told.done),
+        "list": page_of(request, told.done), "look": look.of_wood(piece.wood),
     })  # fmt: skip
 
 

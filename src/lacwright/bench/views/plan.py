@@ -13,8 +13,10 @@ from django.views.decorators.http import require_POST
 from lacwright.bench import ask, drafts, plans
 from lacwright.bench.charts.calendar import calendar_chart
 from lacwright.bench.charts.film import film_chart
+from lacwright.bench.charts.vapour import vapour_chart
 from lacwright.bench.fields import words_of
 from lacwright.bench.forms.plan import Change, StartPlanned
+from lacwright.bench.pages import look
 from lacwright.bench.pages.plan import alike, plan_page
 from lacwright.bench.pages.plan_change import changed, changes_of, moved, now
 from lacwright.bench.picture import picture, width_of
@@ -84,6 +86,17 @@ def film(request: HttpRequest, sha: str, part: str) -> HttpResponse:
         raise Http404 from None
 
 
+def air(request: HttpRequest, sha: str) -> HttpResponse:
+    """Draw the vapour of a plan over time."""
+    try:
+        found = _asked(request, sha).plan.air
+    except Refusal:
+        raise Http404 from None
+    if found is None or found.estimate.curve is None:
+        raise Http404
+    return picture(request, vapour_chart(found.estimate.curve, found.sources, width_of(request)))
+
+
 def start(request: HttpRequest, sha: str) -> HttpResponse:
     """Ask how the job is called that begins with a plan."""
     made, of = _made(request, _text(sha)), request.GET.get("of", "")
@@ -99,7 +112,7 @@ def start(request: HttpRequest, sha: str) -> HttpResponse:
         )  # fmt: skip
 
     def prepare(form: Any) -> None:
-        form.stopped = bool(plan.stops)
+        form.stopped = bool(plan.stops) and plan.piece.course is None
 
     return ask.asked(
         request, form=StartPlanned, do=do,
@@ -137,7 +150,7 @@ def _page(request: HttpRequest, sha: str, of: str) -> HttpResponse:
         "title": after.plan.piece.title, "sha": sha, "of": of, "plan": after.plan, "page": shown,
         "form": form, "moved": rows, "query": urlencode(query), "text": after.text,
         "films": [(part, ", ".join(alike(after.plan, part))) for part in shown.film_parts],
-        "again": urlencode({"of": of}) if of else "",
+        "again": urlencode({"of": of}) if of else "", "look": look.of_plan(after.plan),
     })  # fmt: skip
 
 

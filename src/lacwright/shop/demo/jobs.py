@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import sys
 import tomllib
 from collections.abc import Callable
 from typing import Any
@@ -105,7 +106,7 @@ class Jobs:
         asked = piece_of(tomllib.loads(toml), work.row["piece"], record.shelf)
         own = (record.own_beside(asked.own),)
         made = make_plan(record.with_air(asked), today=work.start, start=work.start, hand=own,
-                         n=DRAWS)  # fmt: skip
+                         n=DRAWS, say=_say)  # fmt: skip
         work.plan, work.areas = kept(made, own), areas_of(asked)
         work.cuts = {s["mix"]: s["cut_lb_per_gal"] for s in work.plan["steps"] if s["lays"]}
         work.steps = of_plan(work.plan)
@@ -276,3 +277,8 @@ class Jobs:
     def _discard(self, *, jar: str, entry: Entry) -> None:
         if jar not in self.bench.kept:
             discard_jar(jar=jar, entry=entry)
+
+
+def _say(line: str) -> None:
+    """Say that the model of the drying coat is compiled before the work goes on."""
+    print(f"{line} ...", file=sys.stderr, flush=True)

@@ -10,6 +10,7 @@ from django.db import transaction
 from lacwright.shop import clock
 from lacwright.shop.demo import Demo
 from lacwright.shop.demo.bench import Bench
+from lacwright.shop.demo.colours import Colours
 from lacwright.shop.demo.diary import Diary
 from lacwright.shop.demo.drying import DAMP, Drying
 from lacwright.shop.demo.folder import MARK
@@ -39,6 +40,7 @@ def tell(home: Home, *, now_us: int, seed: int, progress: Progress) -> Demo:
         Trouble(diary, bench, jobs, proofs).plan_all()
         drying = Drying(diary)
         drying.plan_all()
+        Colours(diary).plan_all()
         jobs.wait_for.setdefault(DAMP, []).append(drying.damp_day)
         diary.run(progress)
     planned = Job.objects.exclude(plan=None).order_by("key").values_list("key", flat=True)

@@ -99,6 +99,10 @@ def _test(body: Body) -> str:
         if body["result"].get("whitened") is False:
             what = "a coat stayed clear on"
         return f"{what} {_ref(body, 'piece')}: {' '.join(body['says']).rstrip('.')}"
+    if body["test"] in ("colour-panel", "colour-look"):
+        done = "read the colour of" if body["test"] == "colour-panel" else "foretold the look of"
+        done = "read what was foretold of" if "hit" in body else done
+        return f"{done} {_ref(body, 'piece')}: {' '.join(body['says']).rstrip('.')}"
     verdict = f"{body['test']} test of {_about(body)}: {body['verdict']}"
     return f"{verdict} ({' '.join(body['says']).rstrip('.')})" if body["says"] else verdict
 

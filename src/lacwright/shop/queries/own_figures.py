@@ -28,7 +28,7 @@ from lacwright.figures import (
 from lacwright.figures.learned import Z95
 from lacwright.figures.units import G_PER_L_PER_CUT
 from lacwright.plan.own import default_figure
-from lacwright.shop.queries import drying_seen, own_seen
+from lacwright.shop.queries import colour_seen, drying_seen, own_seen
 from lacwright.shop.queries.own_seen import (
     DEPOSIT,
     EVAPORATION,
@@ -78,6 +78,8 @@ class OwnLine:
         The usual one moved by what was seen; None where nothing can be learned of it.
     seen, left_out : tuple of Told
         The coats that count, and those that do not, with the reason.
+    panels : Figure or None
+        Of a constant of colour, what the panels that count say together.
     """
 
     name: str
@@ -88,6 +90,7 @@ class OwnLine:
     learned: Learned | None = None
     seen: tuple[Told, ...] = ()
     left_out: tuple[Told, ...] = ()
+    panels: Figure | None = None
 
     @property
     def n(self) -> int:
@@ -99,6 +102,8 @@ class OwnLine:
         """The figure that holds: his own word, what was learned, the usual one."""
         if self.given is not None:
             return self.given
+        if self.panels is not None:
+            return self.panels
         if self.learned is None or not self.seen:
             return self.prior
         if self.prior.value is not None:
@@ -118,9 +123,9 @@ class OwnLine:
 
     @property
     def calibrated_on(self) -> str:
-        """The panel and day a constant of the drying coat rests on; empty for other figures."""
+        """The panel and day a constant of drying or colour rests on; empty for other figures."""
         last = self.seen[-1] if self.seen and self.given is None else None
-        return last.source if isinstance(last, drying_seen.DryingTold) else ""
+        return getattr(last, "source", "")
 
     @property
     def last_us(self) -> int | None:
@@ -168,8 +173,30 @@ def _own_figures(wanted: list[str] | None) -> dict[str, OwnLine]:
         }  # fmt: skip
         for told in own_seen.told_by(methods):
             by_name.setdefault(told.name, []).append(told)
-    names = wanted if wanted is not None else sorted({*by_name, *given})
-    return {name: _line(name, given, by_name.get(name, [])) for name in names}
+    colours = _colours(wanted)
+    names = wanted if wanted is not None else sorted({*by_name, *given, *colours})
+    return {
+        name: _colour_line(name, given, colours.get(name)) if colour_seen.is_colour(name)
+        else _line(name, given, by_name.get(name, []))
+        for name in names
+    }  # fmt: skip
+
+
+def _colours(wanted: list[str] | None) -> Mapping[str, colour_seen.ColourLine]:
+    """Return what panels tell of colour; nothing of its room is imported where none was read."""
+    mine = None if wanted is None else [n for n in wanted if colour_seen.is_colour(n)]
+    return {} if mine == [] else colour_seen.colour_lines(mine)
+
+
+def _colour_line(
+    name: str, given: Mapping[str, Figure], told: colour_seen.ColourLine | None
+) -> OwnLine:  # fmt: skip
+    prior = colour_seen.usual(name) if told is None else told.usual
+    return OwnLine(
+        name, prior.unit, keys_by_name()[name].words, prior, given.get(name), None,
+        () if told is None else told.seen, () if told is None else told.left_out,
+        None if told is None else told.figure,
+    )  # fmt: skip
 
 
 def own_figure(name: str) -> Figure:
@@ -220,6 +247,8 @@ def for_plans(lines: Mapping[str, OwnLine]) -> dict[str, Figure | Learned]:
             # "calibrated on your own figure", the model of the drying coat then says.
             own = replace(line.given, source="your own figure")
             out[name] = own if name in drying_seen.NAMES else line.given
+        elif line.panels is not None:
+            out[name] = line.panels
         elif line.seen and line.learned is not None and name.partition(".")[0] in IN_PLANS:
             out[name] = line.learned
     return out
@@ -234,9 +263,24 @@ def drying_hand() -> dict[str, Figure | Learned]:
     return for_plans(own_figures(only=drying_seen.NAMES))
 
 
+def colour_hand() -> dict[str, Figure | Learned]:
+    """Return the shop's own figures of colour, as `colour.hand` takes them.
+
+    Given ones go before those that panels teach; what nobody knows is left out.
+    """
+    with snapshot():
+        given = {n: f for n, f in own_given().items() if colour_seen.is_colour(n)}
+        told = {n: line.figure for n, line in colour_seen.colour_lines().items() if line.figure}
+    return {**told, **given}
+
+
 def learns(name: str) -> bool:
-    """Return whether coats, timed panels or whitenings teach a figure."""
-    return name in drying_seen.NAMES or _of_coats(name)
+    """Return whether coats, timed panels, whitenings or panels of colour teach a figure."""
+    return name in drying_seen.NAMES or _of_coats(name) or _of_colour(name)
+
+
+def _of_colour(name: str) -> bool:
+    return colour_seen.is_colour(name) and name in keys_by_name()
 
 
 def _of_coats(name: str) -> bool:
@@ -271,6 +315,8 @@ def prior_of(name: str) -> Figure:
     """Return the usual figure of what coats teach, missing where there is none."""
     if name in drying_seen.NAMES:
         return drying_seen.usual(name)
+    if colour_seen.is_colour(name):
+        return colour_seen.usual(name)
     family, _, method = name.partition(".")
     if name == EVAPORATION or family in (SPREAD, LOST, LEFT_IN):
         return default_figure(name)
@@ -392,8 +438,8 @@ def as_json(line: OwnLine, when: Any) -> dict[str, Any]:
 
 def _told_json(told: Told, when: Any) -> dict[str, Any]:
     out = {"movement": told.movement, "at": when(told.at_us), "value": told.value, "why": told.why}
-    if isinstance(told, drying_seen.DryingTold):
+    if isinstance(told, drying_seen.DryingTold | colour_seen.ColourTold):
         out["source"] = told.source
-        if told.whitened is not None:
-            out["whitened"] = told.whitened
+    if isinstance(told, drying_seen.DryingTold) and told.whitened is not None:
+        out["whitened"] = told.whitened
     return out if told.value is not None else {**out, "missing": {"value": told.why}}

@@ -64,12 +64,7 @@ def is_share(name: str) -> bool:
 @cache
 def keys_by_name() -> dict[str, OwnKey]:
     """Return every name that can be set, the words of <...> put in, with its row."""
-    out = {}
-    for key in own_keys():
-        head = key.name.partition("<")[0]
-        for word in key.each or ("",):
-            out[head + word if "<" in key.name else key.name] = key
-    return out
+    return {name: key for key in own_keys() for name in key.filled()}
 
 
 @cache
@@ -84,8 +79,7 @@ def all_words() -> dict[str, str]:
 
 def inserted(name: str) -> str:
     """Return what stands for <...> in a name: "brush" of "spread.brush"; "" where nothing does."""
-    head, mark, _ = keys_by_name()[name].name.partition("<")
-    return name[len(head) :] if mark else ""
+    return keys_by_name()[name].inserted(name)
 
 
 def _without_coat(name: str) -> tuple[str, str]:

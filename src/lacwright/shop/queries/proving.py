@@ -129,16 +129,6 @@ def lot_quarantine(lot: Lot, *, at_us: int | None = None) -> Quarantine | None:
     return proof(lot, at_us=at_us).quarantine(lot.key, "lot")
 
 
-def quarantines() -> dict[str, Quarantine]:
-    """Return all jars that are shut, by name."""
-    out = {}
-    for key, tests in proofs("jar").items():
-        shut = tests.quarantine(key, "jar")
-        if shut is not None:
-            out[key] = shut
-    return out
-
-
 def proof(thing: Jar | Lot, *, at_us: int | None = None) -> Proof:
     """Return the tests of a jar or lot."""
     kind = "jar" if isinstance(thing, Jar) else "lot"

@@ -50,7 +50,7 @@ def start_job(
     promised : date, optional
         The day that was promised.
     in_spite : str
-        Why it is begun though the plan has a stop.
+        Why it is begun though the plan has a stop; for a class no reason counts.
     entry : Entry
         Who and when.
 
@@ -70,7 +70,7 @@ def start_job(
         key = names.new(Job, job, "--job")
         stops = [] if plan is None else list(plan["stops"])
         reason = said.text_of(in_spite, "--in-spite")
-        _refuse_stops(stops, reason)
+        _refuse_stops(stops, reason, taught=is_class(plan))
         if len(piece_file) > LONGEST_FILE:
             raise Refusal("the piece file", "it is larger than 1 MB", "it is a few pages of text")
         row = Piece.objects.filter(key=piece_name.strip()).first()
@@ -98,6 +98,11 @@ def start_job(
                 "says": [*says, *_of_the_promise(promised, w.at_us)]}  # fmt: skip
 
     return write("start_job", request, entry, do)
+
+
+def is_class(plan: Mapping[str, Any] | None) -> bool:
+    """Return whether a plan that is kept with a job is that of a class."""
+    return plan is not None and plan.get("keys", {}).get("students") is not None
 
 
 def close_job(
@@ -187,9 +192,17 @@ def _of_the_promise(promised: dt.date | None, begun: int) -> list[str]:
             "slip, put it right in the description of the job."]  # fmt: skip
 
 
-def _refuse_stops(stops: list[Mapping[str, Any]], reason: str) -> None:
+def _refuse_stops(
+    stops: list[Mapping[str, Any]], reason: str, *, taught: bool
+) -> None:  # fmt: skip
+    told = " ".join(str(s["text"]) for s in stops).rstrip(".")
+    if stops and taught:
+        raise Refusal(
+            "the class", f"its plan has a stop: {told}",
+            "change the plan until none is left: students cannot answer for a stop, and nobody "
+            "answers for them",
+        )  # fmt: skip
     if stops and not reason:
-        told = " ".join(str(s["text"]) for s in stops).rstrip(".")
         raise Refusal(
             "--in-spite", f"the plan has a stop, and no reason is given: {told}",
             "change the plan; if you begin all the same, say why with --in-spite 'the reason': "

@@ -100,6 +100,6 @@ _ONE = {"spreads": '"85 ml/m2"'}
 """Of a figure that a hand file may give coat by coat: one is kept in the record."""
 _ENDLESS = ("nan", "inf", "infinity")
 _RANGE = {"share": "0 to 100 %"} | dict.fromkeys(
-    ("ratio", "cut", "spreads", "density"), "more than zero"
+    ("ratio", "cut", "spreads", "density", "constant"), "more than zero"
 )  # fmt: skip
 """What a figure of a kind may be, where nothing at all is too little or there is a most."""

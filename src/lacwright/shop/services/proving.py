@@ -11,6 +11,7 @@ from lacwright.figures.quantities import read
 from lacwright.figures.spoken import a_cut
 from lacwright.shop import names
 from lacwright.shop.models import Described, Event, Jar, Lot, Piece
+from lacwright.shop.queries.colour_seen import LOOK, PANEL
 from lacwright.shop.queries.contents import contents
 from lacwright.shop.queries.drying_seen import TIMED, WHITENED
 from lacwright.shop.queries.preferences import OWN, own_given
@@ -38,6 +39,8 @@ TESTS: dict[str, tuple[str, ...]] = {
     "residue": ("jar",),
     TIMED: ("piece",),
     WHITENED: ("piece",),
+    PANEL: ("piece",),
+    LOOK: ("piece",),
 }
 """What each test is made of."""
 _TABLES: dict[str, type[Described]] = {"jar": Jar, "lot": Lot, "piece": Piece}
@@ -60,7 +63,8 @@ def record_test(
         "jar", "lot" or "piece", and its name.
     test : str
         "drying" or "residue" of a jar, "dissolve" of a lot of flakes, "water-spot" of a piece,
-        panel, or a film of a jar; "timed-coat" and "whitened" of a coat on a piece or panel.
+        panel, or a film of a jar; "timed-coat" and "whitened" of a coat on a piece or panel;
+        "colour-panel" and "colour-look" of a panel or piece.
     jar, control : Times, optional
         Drying: the drop of the jar, and of the fresh mix beside it.
     temp_c, rh : float, optional
@@ -68,7 +72,8 @@ def record_test(
     result : mapping
         dissolve: hours, dissolved. water-spot: hours, white, film_days (may be None).
         residue: sample_g, dry_g, retained, moisture (the last two may be left out).
-        timed-coat, whitened: see `drying_tests.of_test`.
+        timed-coat, whitened: see `drying_tests.of_test`. colour-panel, colour-look: see
+        `colour_tests.of_test`.
     anew : bool
         Begin a new test though one is running.
     entry : Entry
@@ -207,6 +212,12 @@ def _test(
         piece = thing if isinstance(thing, Piece) else names.find(Piece, refs["piece"], "piece")
         told = of_test(test=facts["test"], piece=piece, facts=facts, at_us=at_us)
         return Body(refs, (), {**told, "verdict": NOT_JUDGED, "look_min": None})
+    if facts["test"] in (PANEL, LOOK):
+        from lacwright.shop.services import colour_tests
+
+        piece = thing if isinstance(thing, Piece) else names.find(Piece, refs["piece"], "piece")
+        return Body(refs, (), colour_tests.of_test(test=facts["test"], piece=piece, facts=facts,
+                                                   at_us=at_us))  # fmt: skip
     if facts["test"] == "drying":
         verdict = _drying(facts, limits)
     elif facts["test"] == "dissolve":

@@ -1,22 +1,19 @@
-"""The JSON object of `lacwright room`."""
+"""The air of a job as plain data: bare keys, and the reason for every null among them."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from lacwright.figures import Figure, central
+from lacwright.room import Change, Estimate, Source
 
-if TYPE_CHECKING:
-    from lacwright.room import Change, Estimate, Source
-
-SCHEMA = "lacwright.room/1"
 BANDED = ("lel_fraction_peak", "mixture_index", "mixture_index_room", "mixture_index_15min")
 
 
-def room_keys(
+def air_keys(
     made: Estimate, sources: Sequence[Source], changes: Sequence[Change], *, emission: str,
-    notes: Sequence[str], plot: str | None,
+    notes: Sequence[str],
 ) -> tuple[dict[str, Any], dict[str, str]]:  # fmt: skip
     """Return the keys and the reason for every null among them."""
     missing: dict[str, str] = {}
@@ -66,9 +63,6 @@ def room_keys(
     keys["changes"] = [
         {"kind": c.kind, "amount": c.amount, "unit": c.unit, "words": c.words} for c in changes
     ]
-    keys["plot"] = plot
-    if plot is None:
-        missing["plot"] = "not asked for"
     return keys, missing
 
 
