@@ -145,7 +145,8 @@ def test_a_jar_that_was_washed_out_is_no_longer_to_be_discarded(client: Any, tol
     mix(told, "J1", 20)
     drop(told, "J1", 1, seen_min=60)
     discard_jar(jar="J1", entry=told(0.5))
-    assert "J1" not in client.get("/").content.decode()
+    html = re.sub(r"<[^>]*>", " ", client.get("/").content.decode())  # a token may spell anything
+    assert "J1" not in html
 
 
 def test_old_jars_and_old_flakes_are_to_be_tested(client: Any, told: Any) -> None:
