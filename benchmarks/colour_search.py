@@ -12,12 +12,11 @@ from __future__ import annotations
 
 import argparse
 import os
-import statistics
 import time
 import warnings
-from collections.abc import Callable
 
 import numpy as np
+from timing import median
 
 from lacwright.colour import find_bare, find_grade_colour, lab_under
 from lacwright.colour.choose import blends_of, choose
@@ -66,16 +65,6 @@ def main() -> None:
     loop = each * found.cases
     print(f"one by one, with colour-science         {loop * 1000:7.0f} ms   "
           f"{loop / mine:.0f} times as long ({len(some)} of them timed)")  # fmt: skip
-
-
-def median(job: Callable[[], object], repeats: int) -> float:
-    """Return the median time of a job in seconds."""
-    times = []
-    for _ in range(repeats):
-        begin = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - begin)
-    return statistics.median(times)
 
 
 if __name__ == "__main__":

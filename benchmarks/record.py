@@ -12,13 +12,13 @@ import argparse
 import os
 import shutil
 import sqlite3
-import statistics
 import sys
 import tempfile
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+
+from timing import median
 
 JARS, JOBS, COATS = 5_000, 2_000, 50_000
 LIMIT_S = 20.0
@@ -226,16 +226,6 @@ def rival(sql: str, values: tuple[int, ...], database: Path | None = None) -> To
         return Took(time.perf_counter() - begin, "stopped", ended=False)
     finally:
         connection.close()
-
-
-def median(job: Callable[[], object], repeats: int = 7) -> float:
-    """Return the median time of a job in seconds."""
-    times = []
-    for _ in range(repeats):
-        begin = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - begin)
-    return statistics.median(times)
 
 
 def row(name: str, tenth: Took, whole: Took, goal: str) -> str:

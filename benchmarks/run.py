@@ -10,12 +10,11 @@ from __future__ import annotations
 import argparse
 import datetime as dt
 import os
-import statistics
 import subprocess
 import sys
-import time
-from collections.abc import Callable
 from pathlib import Path
+
+from timing import median
 
 ROOT = Path(__file__).resolve().parent.parent
 LACWRIGHT = Path(sys.executable).with_name("lacwright")
@@ -31,7 +30,8 @@ def main() -> None:
     start_up(repeats)
     plan_draws(repeats)
     sys.stdout.flush()
-    for name in ("drying.py", "colour_fit.py", "colour_search.py", "record.py", "pages.py"):
+    for name in ("drying.py", "colour_fit.py", "colour_search.py", "photo.py", "record.py",
+                 "pages.py"):  # fmt: skip
         other = Path(__file__).with_name(name)
         subprocess.run([sys.executable, str(other), *(["--small"] if small else [])], check=True)
         sys.stdout.flush()
@@ -67,16 +67,6 @@ def plan_draws(repeats: int) -> None:
     print(f"plan, 2,000 draws at once                {whole * 1000:7.0f} ms         goal below 1 s")
     print(f"2,000 plans one by one would take        {once * 2000:7.0f} s    "
           f"{once * 2000 / whole:.0f} times as long")  # fmt: skip
-
-
-def median(job: Callable[[], object], repeats: int) -> float:
-    """Return the median time of a job in seconds."""
-    times = []
-    for _ in range(repeats):
-        begin = time.perf_counter()
-        job()
-        times.append(time.perf_counter() - begin)
-    return statistics.median(times)
 
 
 def call(*command: object) -> None:

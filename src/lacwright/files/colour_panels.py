@@ -34,9 +34,9 @@ from lacwright.colour import (
 from lacwright.figures import Refusal, Refusals
 from lacwright.figures import units as u
 from lacwright.files import words as w
-from lacwright.files.checks import FileTable, entry, unknown_key
+from lacwright.files.checks import FileTable, entry
 from lacwright.files.checks import check as check_table
-from lacwright.files.toml import load_toml
+from lacwright.files.kept import read_kept
 
 MOST_COATS, MOST_BANDS, MOST_PANELS = 200, 40, 60
 """More is taken for a slip."""
@@ -329,18 +329,8 @@ def read_panels(path: Path | str) -> tuple[Written, ...]:
     Refusal
         For all that is wrong with them, or where there are none.
     """
-    data, name = load_toml(path), Path(path).name
-    hand = data.get("hand")
-    if isinstance(hand, Mapping):
-        found, wrong = panels_of(hand, "hand.")
-    else:
-        found, wrong = panels_of(data, "")
-        wrong += [unknown_key(key, ("panel",), name) for key in data if key != "panel"]
-    if wrong:
-        raise Refusals(r if r.where == name else r.at(f"{name}, {r.where}") for r in wrong)
-    if not found:
-        raise Refusal(name, "there is no panel in it", "write [[panel]] tables")
-    return found
+    nothing = Refusal("", "there is no panel in it", "write [[panel]] tables")
+    return read_kept(path, panels_of, ("panel",), nothing=nothing)
 
 
 def panels_of(data: Mapping[str, Any], above: str) -> tuple[tuple[Written, ...], list[Refusal]]:

@@ -29,13 +29,13 @@ from lacwright.drying import (
     observed,
     tolerance_of,
 )
-from lacwright.figures import Learned, Refusal, Refusals
+from lacwright.figures import Learned, Refusal
 from lacwright.figures import units as u
 from lacwright.figures.quantities import read_size
 from lacwright.files import words as w
-from lacwright.files.checks import FileTable, check, entry, unknown_key
+from lacwright.files.checks import FileTable, check, entry
 from lacwright.files.coat_words import read_below, read_film, read_speed, read_vapours
-from lacwright.files.toml import load_toml
+from lacwright.files.kept import read_kept
 from lacwright.solution import Mix, Resin, default_resin_density, read_alcohol
 from lacwright.trade import table
 
@@ -259,20 +259,9 @@ def read_observations(path: Path | str) -> tuple[Written, ...]:
     Refusal
         For all that is wrong with them, or where there are none.
     """
-    data, name = load_toml(path), Path(path).name
-    hand = data.get("hand")
-    if isinstance(hand, Mapping):
-        found, wrong = observations_of(hand, "hand.")
-    else:
-        found, wrong = observations_of(data, "")
-        wrong += [unknown_key(key, ("timed", "event"), name) for key in data
-                  if key not in ("timed", "event")]  # fmt: skip
-    if wrong:
-        raise Refusals(r if r.where == name else r.at(f"{name}, {r.where}") for r in wrong)
-    if not found:
-        raise Refusal(name, "there is no timed coat and no event in it",
+    nothing = Refusal("", "there is no timed coat and no event in it",
                       "write [[timed]] or [[event]] tables")  # fmt: skip
-    return found
+    return read_kept(path, observations_of, ("timed", "event"), nothing=nothing)
 
 
 def observations_of(

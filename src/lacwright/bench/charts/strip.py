@@ -82,9 +82,7 @@ def _lines(strip: Strip, across: int) -> int:
 
 
 def _field(sheet: Sheet, step: Step, left: float, top: float) -> None:
-    # The colour is what the field is about, so it is none of the inks of a sheet.
-    sheet.parts.append(f'<rect x="{left:.1f}" y="{top:.1f}" width="{LEAST:.1f}" '
-                       f'height="{FIELD:.1f}" fill="{step.hex}"/>')  # fmt: skip
+    sheet.field(left, top, LEAST, FIELD, step.hex)
     sheet.text(left, top + FIELD + LINE, step.called)
     for n, line in enumerate(_wrapped(colour_words(step.lab), LEAST)[:WORD_LINES]):
         sheet.text(left, top + FIELD + LINE * (n + 2), line, "soft")
