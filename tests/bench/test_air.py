@@ -195,6 +195,7 @@ def test_the_label_of_a_jar_holds_what_was_copied_and_nothing_else(
 ) -> None:
     names = helper("filling")
     bare = words(filled.get(f"/jars/label/{names.GOOD}"))
+    assert re.search(r"In ethanol \d\d\.\d %, water \d\.\d % by weight", bare)
     assert "copy signal word and codes from the supplier's safety data sheet" in bare
     assert "H225" not in re.sub(r"sheet: H225.*?P210", "", bare)
     page = words(filled.get(f"/jars/label/{names.GOOD}?codes=h225+P210&signal=Danger"))
